@@ -41,6 +41,29 @@ class NotRecorded(Exception):
         self.findings = findings
 
 
+def batch_record(
+    formula: Formula,
+    made: date,
+    obtain: str | None,
+    planned: Sequence[WrittenLine],
+    weighed: Sequence[WrittenLine],
+    more: Mapping[str, str],
+    notes: str = "",
+    beforehand: Sequence[WrittenLine] = (),
+) -> WrittenRecord:
+    """Return the record of a batch; `more` is key → what was typed for it."""
+    return WrittenRecord(
+        of=f"{formula.code}, issue {formula.issue}",
+        made=made.isoformat(),
+        obtain=obtain or AS_WRITTEN,
+        planned=tuple(planned),
+        weighed=tuple(weighed),
+        beforehand=tuple(beforehand),
+        more=more,
+        notes=notes,
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnRecord:
     """A batch that was put on record."""
@@ -198,32 +221,21 @@ def _workroom(book: Book) -> dict[str, bytes]:
 # ── On record ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def put_on_record(
-    checked: Checked,
-    formula: Formula,
-    made: date,
-    obtain: str | None,
-    planned: Sequence[WrittenLine],
-    weighed: Sequence[WrittenLine],
-    more: Mapping[str, str],
-    notes: str = "",
-    beforehand: Sequence[WrittenLine] = (),
-) -> OnRecord:
-    """Check a record and write it under the first free number of its day; `more` is key → what was typed for it.
+def put_on_record(checked: Checked, formula: Formula, record: WrittenRecord) -> OnRecord:
+    """Check a record and write it under the first free number of its day.
 
     Raises NotRecorded where it has an error, and CannotAdd where the disk refuses.
     """
-    record = WrittenRecord(
-        of=f"{formula.code}, issue {formula.issue}",
-        made=made.isoformat(),
-        obtain=obtain or AS_WRITTEN,
-        planned=tuple(planned),
-        weighed=tuple(weighed),
-        beforehand=tuple(beforehand),
-        more=more,
-        notes=notes,
-    )
-    return _written(checked, f"{formula.code}-{record.made}", lambda number: record_text(number, record))
+    return _written(checked, _first_number(formula, record), lambda number: record_text(number, record))
+
+
+def handed_over(formula: Formula, record: WrittenRecord) -> str:
+    """Return a record as text that can be mended and handed over."""
+    return record_text(_first_number(formula, record), record)
+
+
+def _first_number(formula: Formula, record: WrittenRecord) -> str:
+    return f"{formula.code}-{record.made}"
 
 
 def put_text_on_record(checked: Checked, content: bytes) -> OnRecord:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
@@ -75,6 +76,8 @@ def record(
     from ..bench import Refused, Unknown
     from ..recording import (
         NotRecorded,
+        batch_record,
+        handed_over,
         planned_batch,
         planned_beforehand,
         planned_lines,
@@ -111,7 +114,9 @@ def record(
                 first = weighed_of(checked, beforehand, stocks) or _ask_lines(checked, stocks, "for a stock, ")
                 lines, more = _ask_lines(checked, planned), _ask_rest(checked, more)
             formula, day = weighing.formula, today_or(today)
-            done = put_on_record(checked, formula, day, obtain, planned, lines, more, notes or "", first)
+            written = batch_record(formula, day, obtain, planned, lines, more, notes or "", first)
+            with _kept_where_refused(handed_over(formula, written), typed=not weighed):
+                done = put_on_record(checked, formula, written)
     except KeyboardInterrupt:
         raise KeyboardInterrupt("nothing was written") from None
     except Unknown as unknown:
@@ -132,6 +137,22 @@ def record(
     return 0
 
 
+@contextmanager
+def _kept_where_refused(text: str, *, typed: bool) -> Iterator[None]:
+    """Print what was typed at the terminal where it is not put on record, so that nothing has to be typed again."""
+    from ..recording import NotRecorded
+    from ..source.writing import CannotAdd
+
+    try:
+        yield
+    except (NotRecorded, CannotAdd):
+        if typed:
+            say(text)
+            say(MEND_IT, err=True)
+        raise
+
+
+MEND_IT = "What was typed stands above: save it as a file, mend it, and hand it over with bookgen record --from FILE."
 HOW_TO_ANSWER = (
     "Type each amount with its lot, as in 25.2 g, lot GL-2211; two lots apart by ;. An empty line leaves it out."
 )

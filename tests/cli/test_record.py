@@ -18,7 +18,7 @@ from bookgen import recording
 from bookgen.cli import main
 from bookgen.model import Mass
 from bookgen.pipeline import check_book
-from bookgen.recording import NotRecorded, planned_lines, put_on_record, put_text_on_record
+from bookgen.recording import NotRecorded, batch_record, planned_lines, put_on_record, put_text_on_record
 from bookgen.source import read_book, writing
 from bookgen.source.record_text import WrittenLine, WrittenRecord, record_text
 from tests.books_of_text import MATERIALS, ON_THAT_DAY, TODAY, formula, write_book
@@ -203,6 +203,25 @@ def test_it_asks_line_by_line_and_again_after_a_slip(book: Path, monkeypatch: py
     assert (record.came_out and record.came_out.value, str(record.outcome)) == (94, "good")
 
 
+def test_what_was_typed_is_not_lost_where_it_is_refused(
+    book: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from bookgen.cli import record as command
+
+    typed = Terminal("40.02 g", "2 g, lot GL-9999", "55.85 g", "94 g")
+    monkeypatch.setattr(command.sys, "stdin", typed)
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", ON_THAT_DAY["SOURCE_DATE_EPOCH"])
+    with pytest.raises(SystemExit) as ended:
+        main(["record", "C-01", "--obtain", "95 g", "--book", str(book)])
+    told = capsys.readouterr()
+    assert (ended.value.code, records(book)) == (1, [])
+    assert "C-01-2026-03-02 is not put on record." in told.err
+    assert "hand it over with bookgen record --from FILE" in " ".join(told.err.split())
+    mended = told.out[told.out.index("---") :].replace("GL-9999", "GL-2211")
+    assert run(book, stdin=mended).exit_code == 0
+    assert "gly: 2 g, lot GL-2211" in (book / "formulas/batches/C-01-2026-03-02.md").read_text(encoding="utf-8")
+
+
 @pytest.fixture
 def thinned(tmp_path: Path) -> Path:
     """A powder whose colour is too little to weigh, so it goes in rubbed down with kaolin."""
@@ -265,7 +284,9 @@ def test_twenty_at_once_are_all_there(book: Path) -> None:
 
     def put(number: int) -> str:
         lines = [WrittenLine(material="gly", phase="A", text=f"4.{number:02} g, lot GL-2211")]
-        return put_on_record(checked, cream, date.fromisoformat(TODAY), "95 g", (), lines, {}).number
+        return put_on_record(
+            checked, cream, batch_record(cream, date.fromisoformat(TODAY), "95 g", (), lines, {})
+        ).number
 
     with ThreadPoolExecutor(20) as pool:
         numbers = list(pool.map(put, range(20)))
@@ -286,7 +307,9 @@ def test_of_twenty_at_once_those_are_refused_for_which_the_lot_has_not_enough(bo
     def put() -> str:
         lines = [WrittenLine(material="gly", phase="A", text="30 g, lot GL-2211")]
         try:
-            return put_on_record(checked, cream, date.fromisoformat(TODAY), "95 g", (), lines, {}).number
+            return put_on_record(
+                checked, cream, batch_record(cream, date.fromisoformat(TODAY), "95 g", (), lines, {})
+            ).number
         except NotRecorded as reason:
             told = " ".join(finding.message for finding in reason.findings)
             return "refused" if "120 g of the lot GL-2211 are used up to here" in told else told
@@ -333,7 +356,9 @@ def test_a_run_that_is_killed_leaves_all_or_nothing_and_blocks_no_other(book: Pa
 
     def put(grams: str) -> str:
         lines = [WrittenLine(material="gly", phase="A", text=f"{grams} g, lot GL-2211")]
-        return put_on_record(checked, cream, date.fromisoformat(TODAY), "95 g", (), lines, {}).number
+        return put_on_record(
+            checked, cream, batch_record(cream, date.fromisoformat(TODAY), "95 g", (), lines, {})
+        ).number
 
     began = monotonic()
     whole = (folder / f"{put('1')}.md").read_bytes()
