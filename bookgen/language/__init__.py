@@ -11,7 +11,7 @@ stands in a folder of its own: English → every word that is taken for it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
@@ -21,6 +21,8 @@ from typing import TypeVar
 import yaml
 
 ENGLISH = "en"
+UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
+"""How German is written without its own letters, in small ones."""
 TABLES: Mapping[str, str] = {"de": "german"}
 """Language → the folder of its tables."""
 READ: Mapping[str, str] = {"de": "german_read", "la": "latin_read"}
@@ -122,6 +124,26 @@ def read_table(language: str, topic: str) -> Mapping[str, list[str]]:
     if language not in READ or not part.is_file():
         return {}
     found: Mapping[str, list[str]] = yaml.load(part.read_text(encoding="utf-8"), Loader=_Loader)
+    return found
+
+
+def words_read(topic: str) -> Iterator[tuple[str, str]]:
+    """Yield every word of another language that is read of a topic, in small letters, with the English one."""
+    for language in READ:
+        for english, words in read_table(language, topic).items():
+            for said in words:
+                yield said.casefold(), english
+
+
+def each_for_one(pairs: Iterable[tuple[str, str]]) -> Mapping[str, str]:
+    """Return word → what it is taken for.
+
+    Raises ValueError, which stops the build and no user, where one stands for two.
+    """
+    found: dict[str, str] = {}
+    for said, english in pairs:
+        if found.setdefault(said, english) != english:
+            raise ValueError(f"{said} is {found[said]} and {english}")
     return found
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
-from . import READ, read_table
+from . import each_for_one, words_read
 
 TOPIC = "items"
 """What they are called among what is read in a language."""
@@ -20,10 +20,4 @@ def items_read() -> Mapping[str, str]:
     >>> items_read()["duftstoff"]
     'fragrance'
     """
-    found: dict[str, str] = {}
-    for language in READ:
-        for english, words in read_table(language, TOPIC).items():
-            for item in map(str.casefold, words):
-                if found.setdefault(item, english) != english:
-                    raise ValueError(f"{item} is {found[item]} and {english}")
-    return found
+    return each_for_one(words_read(TOPIC))

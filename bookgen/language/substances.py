@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
-from . import READ, read_table, spoken
+from . import UMLAUTS, each_for_one, read_table, spoken, words_read
 
 TOPIC = "substances"
 """What the names are called among what is read in a language."""
-_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
-"""How German is written without its own letters; `casefold` has written ß as ss already."""
 
 
 @cache
@@ -30,14 +28,11 @@ def names_read() -> Mapping[str, str]:
     >>> names_read()["natronlauge"]
     'sodium hydroxide'
     """
-    found: dict[str, str] = {}
-    for language in READ:
-        for english, names in read_table(language, TOPIC).items():
-            for name in map(str.casefold, names):
-                for writing in {name, name.translate(_UMLAUTS)}:
-                    if found.setdefault(writing, english.casefold()) != english.casefold():
-                        raise ValueError(f"{name} is {found[writing]} and {english}")
-    return found
+    return each_for_one(
+        (writing, english.casefold())
+        for name, english in words_read(TOPIC)
+        for writing in (name, name.translate(UMLAUTS))
+    )
 
 
 @cache

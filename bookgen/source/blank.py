@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from .. import model
-from ..language import ENGLISH, spoken_of
+from ..language import ENGLISH, UMLAUTS, spoken_of
 from ..wording.saying import Saying
 from .amounts import tidy
 from .book import WORKROOM
@@ -34,8 +34,6 @@ TAKE_AWAY = "# Take the # away before a key that you need, and write its value i
 
 _SPELT_OUT = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "þ": "th", "ı": "i"})
 """Letters that come apart into no plain letter and a mark, and how they are usually spelt in plain ones."""
-_GERMAN = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
-"""How German spells what other languages write without the dots."""
 
 
 def stem_of(name: str, language: str = ENGLISH) -> str:
@@ -50,7 +48,7 @@ def stem_of(name: str, language: str = ENGLISH) -> str:
     """
     lower = unicodedata.normalize("NFKC", name).lower().translate(_SPELT_OUT)
     if spoken_of(language) == "de":
-        lower = lower.translate(_GERMAN)
+        lower = lower.translate(UMLAUTS)
     plain = unicodedata.normalize("NFKD", lower).encode("ascii", "ignore").decode()
     words = re.findall(r"[a-z0-9]+", plain.replace("'", ""))
     stem = ""
