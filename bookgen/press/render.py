@@ -246,6 +246,10 @@ def _begin(folder: str) -> None:
     tempfile.tempdir = folder
 
 
+def _stand_by() -> None:
+    """A worker's first job: it is there."""
+
+
 @remember
 def _own_setting() -> Setting:
     """In a worker: its setting, made with the first leaf."""
@@ -278,7 +282,7 @@ def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[Process
                 # A job each starts them all now: they inherit that they ignore the signal, and none is half begun and
                 # waited for in vain where it comes.
                 for _ in range(count):
-                    pool.submit(cores)
+                    pool.submit(_stand_by)
             yield pool
         finally:
             with ignoring_interrupts():  # a second Ctrl-C would end the waiting, and leave them behind

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import io
 import os
+import pickle
 import re
 import signal
 import subprocess
@@ -308,6 +309,8 @@ def test_a_digest_depends_on_content_style_type_and_engine_only(style, tmp_path)
 
 
 def test_all_workers_are_begun_at_once_and_leave_ctrl_c_to_this_process():
+    # A job that cannot be handed over while the pool is told to end leaves the pool waiting for it for ever.
+    assert pickle.loads(pickle.dumps(render._stand_by)) is render._stand_by
     before = set(active_children())
     with render._pool(2, Style(), ()):
         begun = [worker for worker in active_children() if worker not in before]
