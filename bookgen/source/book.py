@@ -62,7 +62,7 @@ def book_from(
     that reading the disk already had, each of something that belongs to the book and could not be read.  With a
     `memory` only what changed is read, and the rest is the very same records; it then remembers this book.
     """
-    memory = memory or Memory()
+    memory = memory or Memory(lasting=False)
     found = list(findings)
     unread = tuple(dict.fromkeys(finding.place.path for finding in found if not is_record(finding.place.path)))
     workroom, comma = _workroom(files, found)
@@ -153,7 +153,9 @@ class _Gathering:
         bodies = self._memory.bodies
         kept = bodies.get(record.path)
         if kept is None or not kept.holds(record, self._pages, known, see):
-            kept = bodies[record.path] = _body(record, text, desk, self._pages, known, see)
+            kept = _body(record, text, desk, self._pages, known, see)
+            if self._memory.lasting:
+                bodies[record.path] = kept
         desk.findings.extend(kept.findings)
         self.pictures.update(kept.images)
         key = self._pages.get(record.path)
@@ -239,8 +241,8 @@ def _known_front(path: str, content: bytes, comma: bool, memory: Memory) -> _Fil
     kept = memory.fronts.get(path)
     if kept is None or kept.comma is not comma or kept.content != content:
         file = _front(path, content, comma)
-        if file is None:
-            return None
+        if file is None or not memory.lasting:
+            return file
         found = tuple(file.desk.findings)
         kept = KeptFront(content=content, comma=comma, record=file.record, text=file.text, findings=found)
         memory.fronts[path] = kept

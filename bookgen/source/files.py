@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -32,7 +32,7 @@ def read_book(root: Path, memory: Memory | None = None, also: Mapping[str, bytes
     Hidden files and files that are not Markdown are passed over.  What belongs to the book and cannot be read is
     reported and stands among what was left `unread`: so is a link that leads out of the book, and a folder that is one.
     """
-    memory = memory or Memory()
+    memory = memory or Memory(lasting=False)
     findings: list[Finding] = []
     files: dict[str, bytes] = {}
     top = root / "formulas"
@@ -61,7 +61,28 @@ def read_book(root: Path, memory: Memory | None = None, also: Mapping[str, bytes
             _take(path, entry.path, entry.is_symlink(), home, files, findings, memory)
     files.update((path, content) for path, content in (also or {}).items() if path.endswith((".md", ".yaml")))
     given = also or {}
-    return book_from(files, lambda path: given.get(path) or _picture(root, home, path, memory), findings, memory)
+    handed = files if memory.lasting else _HandedOver(files)
+    return book_from(handed, lambda path: given.get(path) or _picture(root, home, path, memory), findings, memory)
+
+
+class _HandedOver(Mapping[str, bytes]):
+    """Files by path, each content handed over once and let go, so that a book read once does not hold its files."""
+
+    def __init__(self, files: dict[str, bytes]) -> None:
+        self._paths = dict.fromkeys(files)
+        self._left = files
+
+    def __getitem__(self, path: str) -> bytes:
+        return self._left.pop(path)
+
+    def __contains__(self, path: object) -> bool:
+        return path in self._paths  # a mapping's own answer would hand it over
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._paths)
+
+    def __len__(self) -> int:
+        return len(self._paths)
 
 
 def read_workroom_alone(root: Path) -> Book:
@@ -135,7 +156,10 @@ def _take(
             if not stat.S_ISREG(found.st_mode):
                 desk.report("unreadable-file", says("no-ordinary-file"))
             else:
-                content = memory.content(path, signature_of(found), lambda: _read(file, largest))
+                if memory.lasting:
+                    content = memory.content(path, signature_of(found), lambda: _read(file, largest))
+                else:
+                    content = _read(file, largest)
                 if len(content) <= largest:
                     files[path] = content
                 else:

@@ -126,6 +126,8 @@ class Memory:
     """Path → trial as a whole formula."""
     record: tuple[bytes, Filed, tuple[Finding, ...]] | None = None
     """The record of what is in the binder: its file, what it says, what was found in it."""
+    lasting: bool = True
+    """False for one reading alone, of which neither files nor what was read of them are kept."""
 
     def content(self, path: str, signature: Signature, read: Callable[[], bytes]) -> bytes:
         """Return a file's content, read anew unless its signature says that it is the one known."""

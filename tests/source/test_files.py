@@ -140,6 +140,20 @@ def test_an_image_is_read_again_only_when_its_file_is_another(tmp_path: Path, mo
     assert "formulas/jar.png" not in memory.contents
 
 
+def test_a_book_that_is_read_once_does_not_hold_its_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = book(tmp_path / "book")
+    (root / "formulas" / "jar.png").write_bytes(dot(1))
+    (root / "formulas" / "a.md").write_text(f"{FORMULA}\nOf 7 g x. ![a](jar.png)\n", encoding="utf-8")
+    (root / "formulas" / "workroom.yaml").write_text("title: Ours\n", encoding="utf-8")
+    monkeypatch.setattr("bookgen.source.memory.time_ns", lambda: time.time_ns() + 10 * SETTLED_NS)
+    once, lasting = Memory(lasting=False), Memory()
+    assert read_book(root, once) == read_book(root, lasting) == read_book(root)
+    assert set(once.contents) == {"formulas/jar.png"}  # which more than one page may show
+    assert (once.fronts, once.bodies) == ({}, {})
+    assert set(lasting.contents) == {"formulas/a.md", "formulas/jar.png", "formulas/workroom.yaml"}
+    assert set(lasting.fronts) == set(lasting.bodies) == {"formulas/a.md"}
+
+
 def test_a_file_of_ten_megabytes_is_a_finding_and_no_wait(tmp_path: Path) -> None:
     root = book(tmp_path)
     (root / "formulas" / "big.md").write_text(FORMULA + "x [" * 3_500_000, encoding="utf-8")
