@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from sys import intern
+from typing import TypeVar
 
 from markdown_it.common.utils import unescapeAll
 from markdown_it.token import Token
@@ -27,6 +29,8 @@ from ..written import (
 )
 
 _BREAKS = ("softbreak", "hardbreak")
+
+_Piece = TypeVar("_Piece", Linked, WrittenCell)
 
 
 def blocks_of(tokens: Sequence[Token]) -> tuple[WrittenBlock, ...]:
@@ -93,7 +97,7 @@ class _Reader:
                 rows.append([])
             elif token.type in ("th_open", "td_open"):
                 side = str(token.attrGet("style") or "").removeprefix("text-align:")
-                rows[-1].append(WrittenCell(self.words(), side))
+                rows[-1].append(_held(WrittenCell(self.words(), side)))
         self.at += 1
         return rows
 
@@ -104,7 +108,7 @@ def _words(tokens: Iterator[Token], end: str) -> tuple[Words, ...]:
     for token in tokens:
         match token.type:
             case "text":
-                found.append(token.content)
+                found.append(intern(token.content))
             case "softbreak":
                 found.append("\n")
             case "hardbreak":
@@ -116,11 +120,17 @@ def _words(tokens: Iterator[Token], end: str) -> tuple[Words, ...]:
                 found.append(Emphasis(_words(tokens, close), strong=token.type == "strong_open"))
             case "image":
                 found.append(Picture(str(token.attrGet("src") or ""), _said_of(token.children or ())))
-            case "link_open":  # many formulas lead to the same
-                found.append(Linked(intern(str(token.attrGet("href") or "")), _words(tokens, "link_close")))
+            case "link_open":
+                found.append(_held(Linked(intern(str(token.attrGet("href") or "")), _words(tokens, "link_close"))))
             case kind if kind == end:
                 break
     return tuple(found)
+
+
+@lru_cache(maxsize=1024)
+def _held(piece: _Piece) -> _Piece:
+    """Return a piece, the same one for those alike: many methods name the same ingredients in the same words."""
+    return piece
 
 
 def _said_of(tokens: Sequence[Token]) -> str:

@@ -49,7 +49,7 @@ def read_amount_link(address: str, words: str, place: Place, step: int | None) -
         phase=phase or "",
         portion=share,
         rest=portion == "rest",
-        words=words,
+        words=intern(words),  # the very text that the link has among the pieces of its line
         place=place,
         step=step,
     )
@@ -71,7 +71,7 @@ def read_time_link(address: str, words: str, place: Place, comma: bool) -> TimeL
     seconds = number.value * unit.factor
     if not seconds or seconds.denominator != 1 or seconds > 100 * 366 * 86400:
         return Complaint(says=says("no-duration", address=address), rule="bad-time-link")
-    return TimeLink(seconds=int(seconds), words=words, place=place)
+    return TimeLink(seconds=int(seconds), words=intern(words), place=place)
 
 
 def path_in_book(from_path: str, address: str) -> str | None:
