@@ -33,7 +33,8 @@ def half_up(value: Fraction, step: Fraction) -> Fraction:
     >>> half_up(Fraction("84.75"), Fraction("0.1"))
     Fraction(424, 5)
     """
-    return whole_steps(value, step) * step
+    weight = whole_steps(value, step) * step
+    return value if weight == value else weight  # one number where nothing is rounded, for each line of a book
 
 
 def whole_steps(value: Fraction, step: Fraction) -> int:

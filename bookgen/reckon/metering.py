@@ -130,6 +130,8 @@ def number_at(row: ScaleRow, exact: Known) -> int:
 def _line(row: ScaleRow, obtain: Fraction) -> BatchLine:
     """Return a line as if it stood by itself."""
     exact = times(row.per, obtain)
+    if exact == row.figure.weighed:
+        exact = row.figure.weighed  # one number in a book's batches as written, which are held
     count = None if row.drops_per is None else times(row.drops_per, obtain)
     piece = row.by_weight[number_at(row, exact if count is None else count)]
     drops = count if isinstance(count, Fraction) else None
