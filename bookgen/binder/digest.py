@@ -13,7 +13,18 @@ from hashlib import sha256
 from ..look.markup import BARE
 from ..shown.matter.records import ChapterShown, Cited, ContentsEntry, ContentsShown, IndexPart, MaterialEntry
 from ..shown.phrases import Figure, Phrase, Prose
-from ..shown.records import Cell, Fact, FormulaShown, Frame, LineShown, Link, MaterialShown, MeasuredPart, TableShown
+from ..shown.records import (
+    Caution,
+    Cell,
+    Fact,
+    FormulaShown,
+    Frame,
+    LineShown,
+    Link,
+    MaterialShown,
+    MeasuredPart,
+    TableShown,
+)
 from .records import DividerShown, EffectiveRow, HeldMaterial, MaterialsShown
 
 LETTERS = "34679CDFHJKMNPRTVWXY"
@@ -28,6 +39,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     MeasuredPart: frozenset({"stands_for"}),
     LineShown: frozenset({"index", "following", "twice", "common"}),
     TableShown: frozenset({"on"}),
+    Caution: frozenset({"whole"}),
     Fact: frozenset({"general", "stands_for", "means"}),
     Frame: frozenset({field.name for field in fields(Frame)}),
     FormulaShown: frozenset(

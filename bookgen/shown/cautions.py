@@ -24,7 +24,7 @@ from ..reckon.storage import Preparation, untested
 from .phrases import Danger, Stressed, ToldOfStep
 from .records import Caution
 from .shelf import Shelf
-from .usual import burns, says, usual_hazards
+from .usual import burns, is_corrosive, says, usual_hazards
 
 _DELICATE = (
     (Site.EYES, noted("the eye area")),
@@ -117,7 +117,10 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caut
     listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
     own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
     told, names = _of_materials(listed, materials, own)
-    entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names)]
+    entries = [
+        *(Caution(text=sentence, whole=True) for sentence in own),
+        *_by_sentences(told, names, _corrosive(listed)),
+    ]
     strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
     if strange:
         entries.append(Caution(text=word("No file yet, so its hazards are not known."), who=_listing(strange)))
@@ -126,8 +129,13 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caut
     if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(material) for material in listed.values()):
         entries.append(Caution(text=word("Alcohol burns: no flame and no hot plate near it.")))
     spoken = (*own, *(sentence for material in listed.values() for sentence in material.hazards))
-    entries += (Caution(text=text) for text in _by_making(figures, spoken, shelf.signs))
+    entries += (Caution(text=text, whole=True) for text in _by_making(figures, spoken, shelf.signs))
     return tuple(entries)
+
+
+def _corrosive(listed: Mapping[str, Material]) -> Collection[str]:
+    """Return the materials whose hazards are read whole before anything is opened: those that burn skin and eyes."""
+    return {key for key, material in listed.items() if is_corrosive(material)}
 
 
 def hazards_in_product(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caution, ...]:
@@ -160,6 +168,7 @@ def dangers_of_steps(figures: Figures, shelf: Shelf, materials: Handled, *, shor
     listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
     own = tuple(show.sentence(sentence) for sentence in figures.formula.hazards)
     told, names = _of_materials(listed, materials, own)
+    whole = _corrosive(listed)
 
     def said(rows: Sequence[int]) -> tuple[Danger, ...]:
         let_in: dict[str, None] = {}
@@ -174,7 +183,7 @@ def dangers_of_steps(figures: Figures, shelf: Shelf, materials: Handled, *, shor
         if short and bringing:
             mark = "; " if any(", " in name for name in bringing) else ", "
             return (Danger((Stressed((word("Hazards above"),), strong=True), f": {mark.join(bringing)}.")),)
-        return tuple(map(_in_full, _by_sentences({key: told[key] for key in let_in}, names)))
+        return tuple(map(_in_full, _by_sentences({key: told[key] for key in let_in}, names, whole)))
 
     return said
 
@@ -191,7 +200,7 @@ def _much_of(composition: Composition) -> Collection[str]:
 
 def _in_full(entry: Caution) -> Danger:
     parts = (Stressed((entry.who,), strong=True), f": {entry.text}")
-    return Danger(parts, folds=len(entry.who + entry.text) > THREE_LINES)
+    return Danger(parts, folds=not entry.whole and len(entry.who + entry.text) > THREE_LINES)
 
 
 def _by_making(figures: Figures, spoken: Sequence[str], signs: show.Signs) -> Iterator[str]:
@@ -371,13 +380,23 @@ def _not_meant_for(persons: frozenset[Person]) -> Iterable[str]:
         yield word("use in pregnancy")
 
 
-def _by_sentences(told: Mapping[str, Sequence[str]], names: Mapping[str, str]) -> list[Caution]:
-    """Return key → what is said of it as one entry for each, those of whom the same is said together."""
+def _by_sentences(
+    told: Mapping[str, Sequence[str]], names: Mapping[str, str], whole: Collection[str] = ()
+) -> list[Caution]:
+    """Return key → what is said of it as one entry for each, those of whom the same is said together.
+
+    What is said of a key that is among the `whole` is never cut to a line.
+    """
     entries: dict[tuple[str, ...], list[str]] = {}
     for key, sentences in told.items():
         if sentences:
-            entries.setdefault(tuple(dict.fromkeys(sentences)), []).append(names[key])
-    return [Caution(text=" ".join(sentences), who=_listing(who)) for sentences, who in entries.items()]
+            entries.setdefault(tuple(dict.fromkeys(sentences)), []).append(key)
+    return [
+        Caution(
+            text=" ".join(sentences), who=_listing(names[key] for key in keys), whole=any(key in whole for key in keys)
+        )
+        for sentences, keys in entries.items()
+    ]
 
 
 def _listing(names: Iterable[str]) -> str:

@@ -57,6 +57,8 @@ class Caution:
     """Its sentence or sentences."""
     who: str = ""
     """The materials it concerns; empty for the preparation itself."""
+    whole: bool = False
+    """True for what a phone shows whole at once, however long it is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

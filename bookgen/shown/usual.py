@@ -212,6 +212,8 @@ UNDILUTED = Usual(
 
 _OF_SUBSTANCES = (CAUSTIC, AMMONIA, STRONG_ACID, PHENOL, HYPOCHLORITE, PEROXIDE, FLAMMABLE)
 """Hazards that also come with what a material contains."""
+_CORROSIVE = frozenset({CAUSTIC, AMMONIA, STRONG_ACID, PHENOL, HYPOCHLORITE, PEROXIDE})
+"""Those of what burns skin and blinds eyes, or sets free what does."""
 _FREE = ("free", "less", "frei")
 """Words behind a name that say that it is not there."""
 _WITHOUT = ("no", "non", "not", "without", "free of", "free from", "kein", "keine", "nicht", "ohne", "frei von")
@@ -243,6 +245,11 @@ def usual_hazards(material: Material, formula: Sequence[str] = ()) -> Iterator[s
 def burns(material: Material) -> bool:
     """Tell whether a material has the hazard of flammable alcohol, said by its file or not."""
     return FLAMMABLE in _hazards(_facts(material))
+
+
+def is_corrosive(material: Material) -> bool:
+    """Tell whether a material has a usual hazard of what burns skin and eyes, said by its file or not."""
+    return not _CORROSIVE.isdisjoint(_hazards(_facts(material)))
 
 
 def says(sentence: str, words: Sequence[str], denied: Sequence[str] = ()) -> bool:

@@ -13,7 +13,7 @@ from bookgen.reference import spelt
 from bookgen.reference.dangers import MEMORY, Peril, dangers
 from bookgen.reference.limits import limits
 from bookgen.review.dangers import STERILE, SUN
-from bookgen.shown.cautions import cautions_of, handled_in_order, hazards_of
+from bookgen.shown.cautions import cautions_of, dangers_of_steps, handled_in_order, hazards_of
 from bookgen.shown.shelf import shelf_of
 
 from ..books_of_text import write_book
@@ -348,6 +348,31 @@ def test_a_hot_melt_scalds(celsius, told, tmp_path):
         f"Melted wax and oil at {celsius} °C scald and stick: gloves, a water bath, no flame, never left alone."
         in found
     ) == told
+
+
+BURNING = (
+    "Caustic: "
+    + "burns skin within seconds and blinds eyes, so goggles, gloves and an apron, and water beside you. " * 2
+)
+DUSTY = "Raises dust that is slippery when it is wet, so wipe it up dry before any water comes near it. " * 2
+
+
+def test_what_burns_is_read_whole_on_a_phone_and_other_long_hazards_are_opened(tmp_path):
+    hazards = {"lye": BURNING, "gum": DUSTY}
+    also = {"lye": "sodium hydroxide", "gum": "xanthan gum"}
+    materials = {
+        name: f"also: {also[name]}\nwater: 0 %\nhazards:\n  - >-\n    {text.strip()}" for name, text in hazards.items()
+    }
+    own = "Stand the beaker in a tray, for what runs over takes the paint off the bench and the skin off a hand. " * 2
+    head = f"code: X\ntitle: X\nhazards:\n  - {own.strip()}\nmakes: 100 g\ningredients:\n  lye: 2 %\n  gum: 1 %\n"
+    text = f"---\n{head}  water: to 100 g\n---\n\n# Method\n\n1. Stir [gum] and [lye] into [water].\n"
+    checked = check_book(write_book(tmp_path / "book", {"X": text}, materials | {"water": "water: 100 %"}))
+    figures, shelf = checked.reckoning.figures["x"], shelf_of(checked.reckoning, checked.review)
+    handled = handled_in_order(figures, shelf)
+    whole = {caution.who: caution.whole for caution in hazards_of(figures, shelf, handled)}
+    assert whole == {"": True, "lye": True, "gum": False}
+    step = dangers_of_steps(figures, shelf, handled, short=False)([0, 1])
+    assert [danger.folds for danger in step] == [False, True]
 
 
 # ── What lets nothing grow ────────────────────────────────────────────────────────────────────────────────────────────
