@@ -55,7 +55,7 @@ INSIDE = {
         "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/deviations", "pictures/layers",
         "pictures/lineage", "pictures/share", "pictures/issues", "pictures/shift",
         "deflated", "light", "markup", "finished", "leading",
-        "closeness", "typeset", "policy", "said", "scripts", "shortened", "templates", "themes",
+        "closeness", "typeset", "policy", "said", "scripts", "shortened", "compiling", "templates", "themes",
     ),
     "pages": ("following", "fragments", "packed", "alone", "site"),
     "binder": (

@@ -58,6 +58,18 @@ marked: Callable[[str], Markup] = partial(str.__new__, Markup)
 """Text that is HTML already, marked as such.  The library's own constructor first asks a text whether it is one."""
 
 
+class _Ways(dict[type, Callable[[Any], str]]):
+    """Kind of what is printed → what makes HTML of it; what has no way of its own is plain text, and escaped."""
+
+    def __missing__(self, kind: type) -> Callable[[Any], str]:
+        self[kind] = _as_text
+        return _as_text
+
+
+def _as_text(shown: object) -> str:
+    return str(escape(shown))
+
+
 class Printer:
     """Prints pieces as HTML.
 
@@ -70,6 +82,7 @@ class Printer:
         self.light = light
         self._quoted: Callable[[str], str] = quoted if light else '"{}"'.format
         self._ends = "" if light else "</li>\n"
+        self._unit = f"<span class={self._quoted('unit')}>{{}}</span>"
         self._inline: dict[type, Callable[[Any], str]] = {
             str: words_of if named else escaped,
             Figure: self.figure,
@@ -94,23 +107,26 @@ class Printer:
             Divide: lambda _: "<hr />\n" if named else "<hr>\n",
             Grid: self._grid,
         }
-        self._printed: Mapping[type, Callable[[Any], str]] = {
-            str: words_of,
-            Markup: str,
-            Phrase: self.text,
-            Prose: self.text,
-            Figure: self.figure,
-            Data: lambda data: deflated(data.json),
-            **{kind: self._picture(way) for kind, way in _PICTURES.items()},
-        }
+        self.ways: Mapping[type, Callable[[Any], str]] = _Ways(
+            {
+                str: words_of,
+                int: str,
+                Markup: str,
+                Phrase: self.text,
+                Prose: self.text,
+                Figure: self.figure,
+                Data: lambda data: deflated(data.json),
+                **{kind: self._picture(way) for kind, way in _PICTURES.items()},
+            }
+        )
+        """Kind of what is printed → what makes HTML of it."""
 
     def _picture(self, way: Callable[[Any], str]) -> Callable[[Any], str]:
         return (lambda picture: unquoted_alone(way(picture))) if self.light else way
 
     def printed(self, shown: object) -> str:
         """Return what a template prints: pieces as HTML, plain text escaped."""
-        way = self._printed.get(type(shown))
-        return str(escape(shown)) if way is None else way(shown)
+        return self.ways[type(shown)](shown)
 
     def html(self, shown: Text) -> Markup:
         """Return words as HTML that a template takes as it is."""
@@ -129,10 +145,16 @@ class Printer:
     def breakable(self, text: str | Phrase) -> Markup:
         """Return words as HTML, with places to break in those too long for a column; none in a name's `60 %`."""
         if isinstance(text, Phrase):
-            return Markup("").join(
-                _breakable(part) if isinstance(part, str) else self.html(Phrase((part,))) for part in text.parts
+            language, inline = spoken(), self._inline
+            return marked(
+                "".join(
+                    [
+                        _breakable(part, language) if type(part) is str else inline[type(part)](part)
+                        for part in text.parts
+                    ]
+                )
             )
-        return text if isinstance(text, Markup) else _breakable(show.bound(text))
+        return text if isinstance(text, Markup) else _breakable_name(text, spoken())
 
     def link(self, link: Link) -> Markup:
         """Return words that lead to another page; bare words where there is none."""
@@ -161,11 +183,7 @@ class Printer:
             digits = f"({digits})"
         if figure.about:
             digits = f'<span class="about">{show.ABOUT}</span>{digits}'
-        unit = figure.unit
-        if not unit:
-            return digits
-        space = show.space_before(unit)
-        return f"{digits}{space}<span class={self._quoted('unit')}>{escaped(unit)}</span>"
+        return digits + _with_space(figure.unit, self._unit, spoken()) if figure.unit else digits
 
     def _attributes(self, attributes: str) -> str:
         """Return attributes that do not show on paper."""
@@ -264,6 +282,12 @@ def escaped(text: str) -> str:
     return str(escape(text))
 
 
+@lru_cache(maxsize=256)
+def _with_space(unit: str, template: str, language: str) -> str:
+    """Return a unit as HTML behind the space that stands between a number and it."""
+    return show.space_before(unit) + template.format(escaped(unit))
+
+
 @lru_cache(maxsize=8192)
 def words_of(text: str) -> str:
     """Return words as HTML in which no line ends between a number and its unit."""
@@ -299,14 +323,15 @@ def html_of(shown: Text) -> Markup:
 
 
 @lru_cache(maxsize=8192)
-def _breakable_in(text: str, language: str) -> Markup:
+def _breakable(text: str, language: str) -> Markup:
     if len(text) <= LONGEST_WORD:
         return marked(escaped(text))
     return marked(" ".join(_parted(word, language) for word in text.split(" ")))
 
 
-def _breakable(text: str) -> Markup:
-    return _breakable_in(text, spoken())
+@lru_cache(maxsize=8192)
+def _breakable_name(text: str, language: str) -> Markup:
+    return _breakable(show.bound(text), language)
 
 
 def _parted(word: str, language: str) -> str:

@@ -11,19 +11,17 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
-from keyword import iskeyword
 from typing import Any
 
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError, Undefined
-from jinja2.compiler import CodeGenerator, Frame
 from jinja2.exceptions import SecurityError, UndefinedError
-from jinja2.nodes import Expr, Getattr, Template
-from jinja2.runtime import Context, Macro
+from jinja2.runtime import Context, LoopContext, Macro
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from jinja2.utils import missing
 
 from ..findings import nearest
 from ..wording.saying import says
+from .compiling import TemplateWriter
 from .light import Tight
 from .markup import PAGE, Printer, marked
 
@@ -78,7 +76,8 @@ class _Loader(BaseLoader):
 
 
 class _Records(dict[type, frozenset[str]]):
-    """The fields of a shown record by its kind, all of which a template may reach; none of anything else."""
+    """The fields of a shown record by its kind, all of which a template may reach, and what a loop tells of its place;
+    none of anything else."""
 
     def __missing__(self, kind: type) -> frozenset[str]:
         found = frozenset(field.name for field in fields(kind)) if is_dataclass(kind) else frozenset[str]()
@@ -86,37 +85,7 @@ class _Records(dict[type, frozenset[str]]):
         return found
 
 
-class _Writer(CodeGenerator):
-    """Writes a template as Python that prints by `Templates.printed` alone, and reads a field of a shown record itself.
-
-    Which kinds of record have a field of that name is known once one was asked for it (`Templates.kinds`); all else
-    that stands behind a dot goes by `Templates.getattr`.
-    """
-
-    def visit_Template(self, node: Template, frame: Frame | None = None) -> None:
-        super().visit_Template(node, frame)
-        for name in sorted({found.attr for found in node.find_all(Getattr)}):
-            if _is_plain(name):
-                self.writeline(f"kinds_{name} = environment.kinds[{name!r}]")
-
-    def visit_Getattr(self, node: Getattr, frame: Frame) -> None:
-        if not _is_plain(node.attr):
-            super().visit_Getattr(node, frame)
-            return
-        self.write(f"(_held.{node.attr} if type(_held := ")
-        self.visit(node.node, frame)
-        self.write(f") in kinds_{node.attr} else environment.getattr(_held, {node.attr!r}))")
-
-    def _output_child_pre(self, node: Expr, frame: Frame, finalize: CodeGenerator._FinalizeInfo) -> None:
-        if frame.eval_ctx.autoescape and not frame.eval_ctx.volatile:
-            self.write("environment.printed(")
-        else:
-            super()._output_child_pre(node, frame, finalize)
-
-
-def _is_plain(name: str) -> bool:
-    """Tell whether a name means the same written behind a dot in Python: it is no word of Python's, and in ASCII."""
-    return name.isascii() and name.isidentifier() and not iskeyword(name)
+_OF_A_LOOP = frozenset({"first", "index", "index0", "last", "length"})
 
 
 class Templates(ImmutableSandboxedEnvironment):
@@ -133,14 +102,17 @@ class Templates(ImmutableSandboxedEnvironment):
             auto_reload=False,
             keep_trailing_newline=True,
         )
-        self.printed = printer.printed
-        """Makes of whatever a template prints the text that stands in the page."""
+        self.ways = printer.ways
+        """Kind of what a template prints → what makes of it the text that stands in the page."""
+        self.marked = marked
+        self.makes_html: frozenset[str] = frozenset()
+        """Names of the filters that return HTML, which is printed as it is."""
         self._safe: dict[tuple[type, str], bool] = {}
-        self._records = _Records()
+        self._records = _Records({LoopContext: _OF_A_LOOP})
         self.kinds: defaultdict[str, set[type]] = defaultdict(set)
         """Name of a field → the kinds of shown record that were asked for it and have it."""
 
-    code_generator_class = _Writer
+    code_generator_class = TemplateWriter
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         """Return a field of a shown record at once; anything else as the sandbox has it."""

@@ -33,6 +33,8 @@ from .typeset import typeset, whole
 DEFAULT = "workroom"
 TEMPLATES = ("pages", "sheets")
 """Folders of templates."""
+_MAKES_HTML = frozenset({"figure", "link", "breakable", "stands_for", "found", "typeset", "whole", "policy"})
+"""Filters that return HTML."""
 _HERE = Path(__file__).resolve().parent
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 _SPACE = re.compile(r"\s+")
@@ -90,6 +92,7 @@ class Theme:
         environment.filters["whole"] = whole
         environment.filters["closeness"] = closeness
         environment.filters["policy"] = policy
+        environment.makes_html = _MAKES_HTML
         return environment
 
     def _template_text(self, path: str) -> tuple[str, str] | None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields
 from importlib import import_module
 from pkgutil import walk_packages
 from typing import Any, get_args, get_type_hints
 
 import pytest
-from jinja2 import Environment, StrictUndefined, Template, UndefinedError
+from jinja2 import DictLoader, Environment, StrictUndefined, Template, UndefinedError
 from jinja2.exceptions import SecurityError
 from markupsafe import Markup
 
@@ -200,6 +201,7 @@ MACROS = (
 )
 
 
+@pytest.mark.parametrize("imported", [False, True])
 @pytest.mark.parametrize(
     ("call", "printed"),
     [
@@ -214,12 +216,57 @@ MACROS = (
         ("w(1)", "No caller defined"),
     ],
 )
-def test_a_macro_is_called_as_the_template_library_calls_it(call: str, printed: str) -> None:
+def test_a_macro_is_called_as_the_template_library_calls_it(call: str, printed: str, imported: bool) -> None:
     """The usual call goes to the macro's own lines at once, which the library does not promise."""
     text = f"{MACROS}{{{{ {call} }}}}"
-    ours = Templates(lambda name: (text, name)).get_template("t")
-    for made in (ours, Environment(autoescape=True, undefined=StrictUndefined).from_string(text)):
-        assert printed in _rendered(made)
+    if imported:
+        text = "{% import 'macros' as all %}{{ " + re.sub(r"([mvw])[(]", r"all.\1(", call) + " }}"
+    texts = {"macros": MACROS, "t": text}
+    theirs = Environment(autoescape=True, undefined=StrictUndefined, loader=DictLoader(texts))
+    for templates in (Templates(lambda name: (texts[name], name)), theirs):
+        assert printed in _rendered(templates.get_template("t"))
+
+
+M = "{% macro m(n=1) %}<{{ n }}>{% endmacro %}"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        M + "{% macro k(m) %}{{ m }}{% endmacro %}{{ k(2) }}{{ m() }}",
+        M + "{% for m in [2, 3] %}{{ m }}{% endfor %}{{ m() }}",
+        M + "{% with m = 2 %}{{ m }}{% endwith %}{{ m() }}",
+        M + "{% macro m() %}2{% endmacro %}{{ m() }}",
+        M + "{% if true %}{% macro m() %}2{% endmacro %}{% endif %}{{ m() }}",
+        M + "{% if true %}{% set m = 2 %}{% endif %}{{ m }}",
+        M + "{% set m %}2{% endset %}{{ m }}",
+        M + "{% set k, m = 2, 3 %}{{ m }}",
+        M + "{% macro k(n) %}{{ m(n) }}{{ k(n - 1) if n else '' }}{% endmacro %}{{ k(2) }}",
+        M + "{% set x = m() %}{{ x }}{{ m()|length }}{{ m() ~ '<' }}",
+        M + "{% import 't' as m %}{{ m is string }}",
+        M + "{% block b %}{{ m is defined }}{% endblock %}{{ m() }}",
+        M + "{% autoescape false %}{{ m() ~ '<' }}{{ '<' }}{% endautoescape %}",
+        "{% macro k() %}{{ m(2) }}{% endmacro %}" + M + "{{ k() }}{{ k is defined }}",
+        "{{ m is defined }}" + M,
+    ],
+)
+def test_a_name_means_what_it_means_to_the_template_library(text: str) -> None:
+    """A macro of the template's own is called as the function that it is; where a name may mean anything else, not."""
+    theirs = Environment(autoescape=True, loader=DictLoader({"t": text if "import" not in text else M, "s": text}))
+    ours = Templates(lambda name: (theirs.loader.get_source(theirs, name)[0], name))  # type: ignore[union-attr]
+    assert _rendered(ours.get_template("s")) == _rendered(theirs.get_template("s"))
+
+
+def test_a_macro_that_is_not_there_yet_is_told_by_its_name() -> None:
+    made = Templates(lambda name: ("{{ m() }}" + M, name)).get_template("t")
+    assert _rendered(made) == "nothing here is called `m`"
+
+
+def test_a_loop_tells_its_place() -> None:
+    text = "{% for x in 'ab' %}{{ loop.index }}{{ loop.first }}{{ loop.last }}{{ loop.length }}{% endfor %}"
+    assert Templates(lambda name: (text, name)).get_template("t").render() == "1TrueFalse22FalseTrue2"
+    inner = Templates(lambda name: ("{% for x in 'ab' %}{{ loop.__class__ }}{% endfor %}", name)).get_template("t")
+    assert _rendered(inner) == "a template may not reach `__class__`"
 
 
 FIELDS = {
@@ -251,7 +298,7 @@ def _rendered(made: Template) -> str:
     """Return what a template prints, or why it does not."""
     try:
         return f"={made.render()}="
-    except (TypeError, UndefinedError) as reason:
+    except (TypeError, SecurityError, UndefinedError) as reason:
         return str(reason)
 
 
