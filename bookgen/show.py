@@ -117,6 +117,19 @@ def exact(value: Fraction) -> str:
     return f"{'-' if numerator < 0 else ''}{whole[:-places]}.{whole[-places:]}"
 
 
+def value_of(text: str) -> Fraction:
+    """Return the exact value that `exact` has written.
+
+    >>> value_of("-84.75"), value_of("8/3"), value_of("12")
+    (Fraction(-339, 4), Fraction(8, 3), Fraction(12, 1))
+    """
+    above, _, below = text.partition("/")
+    if below:
+        return Fraction(int(above), int(below))
+    whole, _, decimals = text.partition(".")
+    return Fraction(int(whole + decimals), 10 ** len(decimals))
+
+
 @lru_cache(maxsize=64)
 def places_of(step: Fraction) -> int:
     """Return the decimals that a step needs: 2 for 0.01, 0 for 1 and 5; 3 at most for one without a finite decimal."""

@@ -9,7 +9,7 @@ from ..shown.accounts.anchors import anchor_for
 from ..shown.phrases import Figure, PeriodFigure, Phrase, Prose, pieces_of
 from ..shown.records import Fact
 from .light import quoted
-from .markup import PAGE, Printer
+from .markup import PAGE, Printer, marked
 
 
 def found(
@@ -28,8 +28,8 @@ def found(
     if not anchor:
         return printed
     if printer.light:
-        return Markup(f"<a href={quoted(f'{root}{FIGURES}#{anchor}')}>{printed}</a>")
-    return Markup(f'<a href="{root}{FIGURES}#{anchor}">{printed}</a>')
+        return marked(f"<a href={quoted(f'{root}{FIGURES}#{anchor}')}>{printed}</a>")
+    return marked(f'<a href="{root}{FIGURES}#{anchor}">{printed}</a>')
 
 
 def _figure_in(holder: Fact | str | Phrase | Prose) -> str:

@@ -19,7 +19,7 @@ from jinja2.lexer import Token, TokenStream
 
 _ENDS = re.compile(r"</(?:li|td|th|tr|dt|dd|thead|tbody)>\s*")
 _TAG = re.compile(r"<[a-z][^<>]*>")
-_QUOTED = re.compile(r'(?<==)"([^\s"\'=<>`]+)"(?=[\s>])')
+_QUOTED = re.compile(r'(=)"([^\s"\'=<>`]+)"(?=[\s>])')
 _BLOCK = (
     "(?:html|head|meta|title|style|body|header|footer|main|section|nav|div|ul|ol|li|dl|dt|dd|p|h[1-6]|table|thead|tbody"
     r"|tr|t[dh]|details|summary|form|figure|script)\b"
@@ -66,7 +66,7 @@ def unquoted_alone(text: str) -> str:
     >>> unquoted_alone('<svg class="acid"><path d="M0 0" id="a"/></svg>')
     '<svg class=acid><path d="M0 0" id="a"/></svg>'
     """
-    return "".join(_QUOTED.split(text))  # what stands between two quotes, and between the words that had them
+    return "".join(_QUOTED.split(text))  # all but the quotes: each `=`, the word behind it, what stands between two
 
 
 @lru_cache(maxsize=4096)

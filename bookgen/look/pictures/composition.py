@@ -71,7 +71,7 @@ class _Label:
 
 def composition_picture(title: str, shares: Sequence[Share], name: str = NAME) -> Markup:
     """Return the picture of a composition whose shares are all known, else nothing.  The shares add up to 100 %."""
-    exact = [Fraction(share.percent.figure.value) / 100 for share in shares if share.percent.figure]
+    exact = [show.value_of(share.percent.figure.value) / 100 for share in shares if share.percent.figure]
     if not shares or len(exact) < len(shares):
         return Markup()
     edges = edges_of(exact)
@@ -101,7 +101,7 @@ def edges_of(shares: Sequence[Fraction]) -> list[int]:
     edges, sum_ = [0], Fraction(0)
     for share in shares:
         sum_ += share
-        edges.append(int(sum_ * ALL + Fraction(1, 2)))
+        edges.append((2 * ALL * sum_.numerator + sum_.denominator) // (2 * sum_.denominator))
     return edges
 
 

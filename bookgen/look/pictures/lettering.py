@@ -61,15 +61,20 @@ def _heavy(text: str) -> list[Word]:
     return [(text, width_of(text) * (100 + _HEAVY) // 100 + _SPACE)] if text else []
 
 
+@lru_cache(maxsize=4096)
+def _whole_words(text: str) -> tuple[Word, ...]:
+    words = " ".join(text.split()).replace(" %", f"{show.NBSP}%").split(" ") if text.strip() else ()
+    return tuple((word, width_of(word)) for word in words)
+
+
 def words_of(text: str, room: int) -> list[Word]:
     """Return the words of a text, those wider than the room cut into pieces that fit; `85 %` is one word."""
     found: list[Word] = []
-    for word in " ".join(text.split()).replace(" %", f"{show.NBSP}%").split(" ") if text.strip() else ():
-        start, width = 0, width_of(word)
+    for word, width in _whole_words(text):
         if width <= room:
             found.append((word, width))
             continue
-        width = 0
+        start, width = 0, 0
         for at, sign in enumerate(word):
             wide = width_of(sign)
             if width + wide > room and at > start:
@@ -112,6 +117,9 @@ def fitted(name: str, room: int, most: int, *, before: str = "", after: str = ""
     What stands before or after is never cut.
     """
     head, foot = _heavy(before), _heavy(after)
+    alone = (*head, *_whole_words(name), *foot)
+    if sum(width for _, width in alone) + _SPACE * (len(alone) - 1) <= room:
+        return [" ".join(word for word, _ in alone)] if alone else []
     text, cut = name, min(len(name), most * room // 25)
     if cut < len(name):
         text = name[:cut].rstrip() + MORE
@@ -125,14 +133,19 @@ def fitted(name: str, room: int, most: int, *, before: str = "", after: str = ""
 
 def marked(line: str, mark: str, kind: str) -> str:
     """Return a line as SVG text, the mark at its start or end set apart by a class and a wider space."""
-    span = f'<tspan class="{kind}">{escape(mark)}</tspan>'
+    span = f'<tspan class="{kind}">{_escaped(mark)}</tspan>'
     if mark and line == mark:
         return span
     if mark and line.startswith(f"{mark} "):
-        return f"{span}{show.NBSP}{escape(line.removeprefix(mark))}"
+        return f"{span}{show.NBSP}{_escaped(line.removeprefix(mark))}"
     if mark and line.endswith(f" {mark}"):
-        return f"{escape(line.removesuffix(mark))}{show.NBSP}{span}"
-    return str(escape(line))
+        return f"{_escaped(line.removesuffix(mark))}{show.NBSP}{span}"
+    return _escaped(line)
+
+
+@lru_cache(maxsize=4096)
+def _escaped(text: str) -> str:
+    return str(escape(text))
 
 
 @lru_cache(maxsize=4096)
