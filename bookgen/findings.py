@@ -13,9 +13,11 @@ from enum import StrEnum
 from itertools import groupby
 
 from .show import POINT, Signs
+from .swift import swift
 from .wording.saying import Saying, says
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class Place:
     """Where in the book something is written."""
@@ -87,6 +89,7 @@ class Finding:
         return f"{self.place}: {self.severity}: {self.message} [{self.rule}]"
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:
     """A figure that is not known, and why.  It is never replaced by nothing, zero or a guess."""

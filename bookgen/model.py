@@ -19,6 +19,7 @@ from types import MappingProxyType
 
 from .findings import NOWHERE, Finding, Missing, Place
 from .fraction import Fraction
+from .swift import swift
 from .written import WrittenBlock
 
 Known = Fraction | Missing
@@ -439,6 +440,7 @@ class Departs:
     """True when it takes that line's amount, as none is written."""
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
     """One ingredient of a formula, in one phase."""
@@ -694,6 +696,7 @@ METHOD = "method"
 """The heading of the method, in any case of letters."""
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AmountLink:
     """`[words](amount:…)` in the body: prints a computed quantity beside the words."""

@@ -15,10 +15,10 @@ CHECKOUT = Path(__file__).parents[1]
 PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
-    "fraction", "language", "fine", "show", "wording", "findings", "written", "model", "refused", "cores", "units",
-    "reference", "source", "reckon", "review", "leaf", "shown", "look", "pages", "binder", "loose", "terminal",
-    "machine", "press", "pipeline", "changes", "bench", "labelling", "beginning", "issuing", "keeping", "renaming",
-    "bringing", "taking", "recording", "preview", "cli",
+    "swift", "fraction", "language", "fine", "show", "wording", "findings", "written", "model", "refused", "cores",
+    "units", "reference", "source", "reckon", "review", "leaf", "shown", "look", "pages", "binder", "loose",
+    "terminal", "machine", "press", "pipeline", "changes", "bench", "labelling", "beginning", "issuing", "keeping",
+    "renaming", "bringing", "taking", "recording", "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
 sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that the

@@ -16,6 +16,7 @@ from sys import intern
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Material, Parts, Percent, Superfat
+from ..swift import swift
 from ..wording.saying import says
 from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
@@ -48,6 +49,7 @@ class MakesFigure:
     """What is missing to `amount` in grams, negative when the lines go beyond it; 0 with a fill that fits."""
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineFigure:
     """One line, for the amount that the formula makes."""

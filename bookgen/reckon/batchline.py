@@ -11,6 +11,7 @@ from typing import ClassVar
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import Known, Line
+from ..swift import swift
 from .amounts import LineFigure
 from .known import ZERO
 from .plans import Plan, aliquot_range
@@ -24,6 +25,7 @@ Interval = tuple[Fraction, Fraction]
 # ── The forms: one for each way of measuring ──────────────────────────────────────────────────────────────────────
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighed:
     """Weighed in whole steps of a balance; the fill too, as what the others leave."""
@@ -184,6 +186,7 @@ class Blended:
     """Grams of water, the rest."""
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BatchLine:
     """One line at one batch."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import AmountLink, Book, Known
+from ..swift import swift
 from ..wording.saying import says
 from .amounts import LineFigure
 from .batchline import BatchLine
@@ -15,6 +16,7 @@ from .known import ONE, ZERO, add, less, times
 from .measure import half_up
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinkAmount:
     """What an amount link of the method prints at this batch."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import Balance, Known
+from ..swift import swift
 from .amounts import Amounts, LineFigure
 from .blends import Blend
 from .corners import count_pieces, fill_pieces, weight_pieces
@@ -26,6 +27,7 @@ from .ways import Instruments, Piece, Thinning, on_balance, plans_of
 from .ways import Measure as Measure
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaleRow:
     """One line of the formula."""

@@ -30,6 +30,7 @@ from ..model import (
     Superfat,
     Volume,
 )
+from ..swift import swift
 from ..wording.saying import says
 from . import ethanol
 from .densities import density_of, grams_per_ml
@@ -63,6 +64,7 @@ class Whole:
     """How many pieces are made; None where none are."""
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
     """One line's amount: grams with their range, and millilitres where it is written by volume."""

@@ -10,10 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..model import AmountLink
+from ..swift import swift
 from .amounts import LineFigure
 from .known import ONE, ZERO
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Turn:
     """One weighing."""

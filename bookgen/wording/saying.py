@@ -57,6 +57,7 @@ from ..show import (
     significant,
     stated,
 )
+from ..swift import swift
 from .table import SENTENCES
 
 LONGEST_NAME = 60
@@ -65,6 +66,7 @@ LONGEST_TYPED = 40
 """Characters that a sentence repeats of what was typed."""
 
 
+@swift
 @dataclass(frozen=True, slots=True)
 class Saying:
     """What is said, not yet in words."""
