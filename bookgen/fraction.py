@@ -191,19 +191,31 @@ def _sum(above: int, below: int, other_above: int, other_below: int) -> Quick:
 
     Source: Knuth, The Art of Computer Programming, volume 2, 4.5.1, from memory.
     """
+    made = _new(Quick)  # as `_of` does, without a call of its own: nothing is called more often
     common = gcd(below, other_below)
     if common == 1:
-        return _of(above * other_below + other_above * below, below * other_below)
+        made._numerator = above * other_below + other_above * below
+        made._denominator = below * other_below
+        return made
     part = below // common
     total = above * (other_below // common) + other_above * part
     rest = gcd(total, common)
-    return _of(total // rest, part * (other_below // rest))
+    made._numerator = total // rest
+    made._denominator = part * (other_below // rest)
+    return made
 
 
 def _product(above: int, below: int, other_above: int, other_below: int) -> Quick:
     """Return the product of two fractions in lowest terms; source as for the sum."""
+    made = _new(Quick)
     first, second = gcd(above, other_below), gcd(other_above, below)
-    return _of((above // first) * (other_above // second), (below // second) * (other_below // first))
+    if first == 1 and second == 1:
+        made._numerator = above * other_above
+        made._denominator = below * other_below
+    else:
+        made._numerator = (above // first) * (other_above // second)
+        made._denominator = (below // second) * (other_below // first)
+    return made
 
 
 def _quotient(above: int, below: int, other_above: int, other_below: int) -> Quick:

@@ -306,6 +306,7 @@ def _figure(
     key = intern(book.key_of(line.material))
     item = book.at(key)
     is_formula = isinstance(item, Formula)
+    name = item.title if isinstance(item, Formula) else book.name_of(line.material) if item is None else item.name
     percent, percent_of = percent_column(line, taken, makes)
     written = drops_of(line)
     dropper = None if written is None else written.dropper
@@ -321,7 +322,7 @@ def _figure(
         line=line,
         phase=letter,
         key=key,
-        name=book.name_of(line.material),
+        name=name,
         is_formula=is_formula,
         is_fill=isinstance(line.amount, Fill),
         is_about=isinstance(line.amount, Adjust),

@@ -238,7 +238,7 @@ class BatchLine:
     @property
     def drops(self) -> int | None:
         """Whole drops, where it is counted."""
-        return self.metered.drops if isinstance(self.metered, Counted | OnlyCounted) else None
+        return self.metered.drops if isinstance(self.metered, (Counted, OnlyCounted)) else None
 
     @property
     def drops_told(self) -> int | None:

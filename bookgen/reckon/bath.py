@@ -5,7 +5,7 @@ Enters: a composition, what its materials were recognised as.  Leaves: `Bath`.  
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 
 from ..findings import Missing
@@ -13,7 +13,7 @@ from ..fraction import Fraction
 from ..model import Book, Known, Material, Solvent
 from ..reference.dissolving import dissolving
 from .carrying import SOLID, Carriers, Nature
-from .known import ZERO, times
+from .known import ZERO, total
 from .limits import Recognitions
 from .waters import water_in
 
@@ -59,25 +59,29 @@ def bath_of(
     its_natures: Mapping[str, Nature],
     carriers: Carriers,
     alcohol: Known,
-    concerned: frozenset[str],
+    concerned: Set[str],
 ) -> Bath:
     """Return what of a product dissolves something; `concerned` are the keys of what is to dissolve in it."""
     table = dissolving()
-    low, unsure, held = ZERO, ZERO, dict[str, Fraction]()
+    loose, unsure, oil, held = list[Fraction](), list[Fraction](), list[Fraction](), dict[str, Fraction]()
     for key, share in shares.items():
-        whole = any(item.whole and item.substance in table.rows for item in told.get(key, ()))
-        part = _free_water(book.materials[key], dry=whole or its_natures.get(key) is Nature.OILY)
-        low, unsure = (low, unsure + share) if part is None else (low + part * share, unsure)
-        for item in told.get(key, ()):
-            high = times(item.high, share)
-            held[item.substance] = held.get(item.substance, ZERO) + (share if isinstance(high, Missing) else high)
+        its, oily = told.get(key, ()), its_natures.get(key) is Nature.OILY
+        whole = any(item.whole and item.substance in table.rows for item in its)
+        part = _free_water(book.materials[key], dry=whole or oily)
+        if part is None:
+            unsure.append(share)
+        elif part:
+            loose.append(part * share)
+        if oily and key not in concerned:
+            oil.append(share)
+        for item in its:
+            high = share if isinstance(item.high, Missing) else item.high * share
+            held[item.substance] = held[item.substance] + high if item.substance in held else high
+    low = total(loose)
     return Bath(
-        water=(low, low + unsure),
+        water=(low, low + total(unsure)),
         ethanol=ZERO if isinstance(alcohol, Missing) else alcohol,
-        oil=sum(
-            (share for key, share in shares.items() if its_natures.get(key) is Nature.OILY and key not in concerned),
-            ZERO,
-        ),
+        oil=total(oil),
         others=sum((share for name, share in held.items() if name in table.other_solvents), ZERO),
         carried=isinstance(alcohol, Missing) or not carriers.keys.isdisjoint(shares),
         held=held,

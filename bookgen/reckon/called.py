@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ..model import Book
 from .amounts import Amounts
@@ -38,14 +39,23 @@ def called(book: Book, amounts: Amounts, inner: Mapping[str, Composition], done:
     for line in amounts.lines:
         if not line.gives:
             continue
-        items = frozenset(items_of(line.line.function))
         if line.key in done:
+            is_aromatic, is_colourant = _called_so(line.line.function)
             whole = {key for key in inner[line.key].materials if not is_water(book.materials[key])}
-            aromatic |= done[line.key].aromatic or (whole if items & AROMATIC else set())
-            colourants |= done[line.key].colourants or (whole if items & COLOURANT else set())
-        else:
-            own = book.materials.get(line.key)
-            items = items.union(items_of(own.function) if own else ())
-            aromatic |= {line.key} if items & AROMATIC else set()
-            colourants |= {line.key} if items & COLOURANT else set()
+            aromatic |= done[line.key].aromatic or (whole if is_aromatic else set())
+            colourants |= done[line.key].colourants or (whole if is_colourant else set())
+            continue
+        own = book.materials.get(line.key)
+        is_aromatic, is_colourant = _called_so(line.line.function, own.function if own else "")
+        if is_aromatic:
+            aromatic.add(line.key)
+        if is_colourant:
+            colourants.add(line.key)
     return Called(aromatic=key_set(aromatic), colourants=key_set(colourants))
+
+
+@lru_cache(maxsize=4096)
+def _called_so(*functions: str) -> tuple[bool, bool]:
+    """Tell whether functions call something aromatic, and whether they call it a colourant."""
+    items = frozenset(item for function in functions for item in items_of(function))
+    return not items.isdisjoint(AROMATIC), not items.isdisjoint(COLOURANT)

@@ -169,18 +169,24 @@ def carriers_of(book: Book, amounts: Amounts, known_as: Recognitions, inner: Map
             for name, keys in found.items():
                 keys |= getattr(within.carriers, name)
         material = book.materials.get(line.key)
-        items = frozenset(items_of(line.line.function) + (items_of(material.function) if material else ()))
-        substances = {told.substance for told in known_as.get(line.key, ())}
-        for name, is_so in (
-            ("keys", items & CARRIERS or substances & table.carriers),
-            ("soap", substances & table.soap_makers),
-            ("gelling", items & GELLING),
-            ("aromatic", items & AROMATIC),
-            ("saturating", line.line.left is not None),
-        ):
-            if is_so:
-                found[name].add(line.key)
+        for name in _called_so(line.line.function, material.function if material else ""):
+            found[name].add(line.key)
+        for told in known_as.get(line.key, ()):
+            if told.substance in table.carriers:
+                found["keys"].add(line.key)
+            if told.substance in table.soap_makers:
+                found["soap"].add(line.key)
+        if line.line.left is not None:
+            found["saturating"].add(line.key)
     return Carriers(**{name: key_set(keys) for name, keys in found.items()})
+
+
+@lru_cache(maxsize=4096)
+def _called_so(*functions: str) -> tuple[str, ...]:
+    """Return the fields of `Carriers` that a line belongs to by its function and its material's."""
+    items = frozenset(item for function in functions for item in items_of(function))
+    lists = (("keys", CARRIERS), ("gelling", GELLING), ("aromatic", AROMATIC))
+    return tuple(name for name, named in lists if not named.isdisjoint(items))
 
 
 def carrying_of(

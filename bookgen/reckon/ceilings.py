@@ -152,15 +152,15 @@ def against(
         where = next(never.where for never in row.never if held[0].falls_under(never))
         yield replace(_verdict(row, None, _told(where), mine, Outcome.NEVER), persons=where.persons)
         return
-    found: dict[Ceiling, tuple[AgainstLimit, ...]] = {}
+    found: dict[int, tuple[AgainstLimit, ...]] = {}  # by the figure's identity, which costs less than its hash
     for situation in situations:
         ceilings = _holding(row, situation)
         if not ceilings and row.only:
             yield replace(_verdict(row, None, _uses(row), mine, Outcome.NEVER), outside=True)
             return
         for ceiling in ceilings:
-            if ceiling not in found:
-                found[ceiling] = tuple(_measured(row, ceiling, mine, present, formula))
+            if id(ceiling) not in found:
+                found[id(ceiling)] = tuple(_measured(row, ceiling, mine, present, formula))
     yield from _strictest(verdict for verdicts in found.values() for verdict in verdicts)
 
 

@@ -60,6 +60,10 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
     unfiled: set[str] = set()
     for line in amounts.lines:
         inner = done.get(line.key)
+        if inner is None and line.key in book.materials and line.counts and line.blend is None and not line.line.left:
+            held.add(line.key)
+            handled.add(line.key)
+            continue  # nearly every line
         own = {key for key, _ in line.takes} if line.key in book.materials else set(inner.materials) if inner else set()
         strange = {line.key} & book.naming.unfiled.keys() if inner is None else inner.unfiled
         handled |= own if line.key in book.materials else set(inner.handled) if inner else strange
@@ -99,9 +103,8 @@ def _shares(
         if line.counts and line.line.left is not None:
             fixed.append((line, _left(line.line, formula, book)))
         elif line.counts:
-            open_.append(
-                (line, line.grams if line.line.made_up or line.line.added else less(line.grams, evaporated_g(line)))
-            )
+            stays = line.line.evaporates is None or line.line.made_up or line.line.added
+            open_.append((line, line.grams if stays else less(line.grams, evaporated_g(line))))
     total = add(grams for _, grams in open_)
     rest = less(ONE, add(share for _, share in fixed))
     if isinstance(total, Missing):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ..findings import Missing
 from ..fraction import Fraction
@@ -23,6 +24,7 @@ from .keysets import key_set
 from .known import ONE, ZERO, times
 from .limits import Recognitions
 from .named_strength import named_strength
+from .same import Same
 from .soap import Soap
 from .storage import OFF_THE_BODY
 from .strengths import content_between
@@ -288,11 +290,11 @@ def stands(danger: Dangers) -> tuple[Saying, ...]:
 
 def _met(book: Book, composition: Composition, known_as: Recognitions, lyes: frozenset[str]) -> Iterator[Met]:
     shares = composition.shares
-    table = dangers()
+    table, strong = dangers(), _with_strengths(Same(book.materials))
     for key in sorted(composition.handled):
         listed = known_as.get(key, ())
-        if not listed and key in book.materials and (told_as := _named_with_strength(book.materials[key])):
-            yield Met(substance=table.substances[told_as], material=key, strength=ONE, share=None)
+        if not listed and key in strong:
+            yield Met(substance=table.substances[strong[key]], material=key, strength=ONE, share=None)
         for told in listed:
             part = None if isinstance(shares, Missing) or key not in shares else times(told.high, shares[key])
             yield Met(
@@ -302,7 +304,8 @@ def _met(book: Book, composition: Composition, known_as: Recognitions, lyes: fro
                 share=None if isinstance(part, Missing) else part,
                 makes_soap=key in lyes and told.substance in soap_table().alkalis,
             )
-        if name := table.names.get(spelt(book.naming.unfiled.get(key, ""))):
+        unfiled = book.naming.unfiled.get(key)
+        if unfiled and (name := table.names.get(spelt(unfiled))):
             yield Met(substance=table.substances[name], material=key, strength=ONE, share=None)
 
 
@@ -313,6 +316,12 @@ def _of_unknown_strength(met: Iterable[Met], composition: Composition) -> Iterat
         for item in met:
             if item.material in held and not item.makes_soap:
                 yield from item.substance.perils
+
+
+@lru_cache(maxsize=2)
+def _with_strengths(materials: Same[Mapping[str, Material]]) -> Mapping[str, str]:
+    """Return the materials of a book that go by the name of a substance, followed by a strength, each with that."""
+    return {key: name for key, material in materials.record.items() if (name := _named_with_strength(material))}
 
 
 def _named_with_strength(material: Material) -> str:
@@ -361,7 +370,7 @@ def scent_of(material: Material) -> Fraction:
 
 def _burns(formula: Formula, met: tuple[Met, ...], book: Book, composition: Composition) -> Iterator[Burn]:
     """Yield what harms skin at its strength: of a kind, the shares ÷ the share from which each does come to 1."""
-    for peril in judged_by_strength(formula):
+    for peril in judged_by_strength(formula) if met else ():
         mine = sorted(
             (
                 (item.share, item.substance)
@@ -389,6 +398,8 @@ def _may_burn(
     formula: Formula, amounts: Amounts, met: tuple[Met, ...], light: Composition | None
 ) -> Iterator[tuple[Peril, tuple[str, ...]]]:
     """Yield what may burn skin at the most that there may be of it; of lye that follows its fats nothing."""
+    if light is None:
+        return
     follows = any(isinstance(line.line.amount, Superfat) for line in amounts.lines)
     for peril in judged_by_strength(formula):
         if follows and peril is Peril.CAUSTIC:
@@ -423,7 +434,7 @@ def _is_soap(caustics: list[tuple[Fraction, Perilous]], book: Book, composition:
 
 def _never(met: tuple[Met, ...]) -> Iterator[tuple[Met, Met, Freed]]:
     """Yield the pairs that must never meet, each kind of pair once."""
-    for (first, second), freed in dangers().never.items():
+    for (first, second), freed in dangers().never.items() if met else ():
         ones = [item for item in met if first in item.substance.perils]
         others = [item for item in met if second in item.substance.perils]
         if ones and others:
@@ -432,11 +443,12 @@ def _never(met: tuple[Met, ...]) -> Iterator[tuple[Met, Met, Freed]]:
 
 def _melt(formula: Formula, book: Book) -> Fraction | None:
     """Return the degrees of the hottest phase with fat or wax in it that is hotter than `hot melt`."""
+    hot = figure("hot melt")
     found = [
         phase.temperature_c
         for phase in formula.ingredients
         if phase.temperature_c is not None
-        and phase.temperature_c > figure("hot melt")
+        and phase.temperature_c > hot
         and any(_is_fat(book.find(line.material)) for line in phase.lines)
     ]
     return max(found, default=None)

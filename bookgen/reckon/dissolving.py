@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any
 
 from ..findings import Missing
@@ -25,7 +26,7 @@ from .carrying import SOLID, SOLUTION, Carriers, Nature
 from .composition import Composition
 from .functions import UNDISSOLVED, items_of
 from .keysets import key_set
-from .known import ONE, ZERO, times
+from .known import ONE, ZERO, times, total
 from .limits import Recognitions
 from .recognised import counted
 from .waters import water_in
@@ -37,6 +38,8 @@ judged as itself (own choice, no source; a full turn takes 0.6 g and more)."""
 INSOLUBLE = Fraction(1, 100)
 """Grams to 100 g of water up to which a substance is practically insoluble and there to be dispersed: 10,000 parts and
 more of solvent for one (T11-10)."""
+SOLVENTS = tuple(Solvent)
+"""In their order."""
 ROOM = (Fraction(15), Fraction(25))
 """Degrees Celsius between which a solubility is one at room temperature (Ph. Eur., general notices, from memory)."""
 
@@ -198,14 +201,15 @@ def dissolving_of(
     shares = composition.shares
     rows = dissolving().rows
     told = {key: known_as[key] for key in composition.materials if key in known_as}
-    concerned = [
+    concerned = {
         key
         for key in composition.materials
-        if book.materials[key].dissolves is not None or any(item.substance in rows for item in told.get(key, ()))
-    ]
+        if (key in told and any(item.substance in rows for item in told[key]))
+        or book.materials[key].dissolves is not None
+    }
     if not concerned or isinstance(shares, Missing):
         return replace(NOTHING, dispersed=dispersed)
-    bath = bath_of(book, shares, told, its_natures, carriers, alcohol, frozenset(concerned))
+    bath = bath_of(book, shares, told, its_natures, carriers, alcohol, concerned)
     parts = [part for key in shares if key in concerned for part in _parts(key, book, shares[key], told, composition)]
     groups: dict[str, list[_Part]] = {}
     for part in parts:
@@ -226,10 +230,14 @@ def _dispersed(book: Book, amounts: Amounts, inner: Mapping[str, Dissolving]) ->
         material = book.materials.get(line.key)
         if line.key in inner:
             yield from inner[line.key].dispersed
-        elif material is not None and not UNDISSOLVED.isdisjoint(
-            (*items_of(line.line.function), *items_of(material.function))
-        ):
+        elif material is not None and _stays_undissolved(line.line.function, material.function):
             yield line.key
+
+
+@lru_cache(maxsize=4096)
+def _stays_undissolved(*functions: str) -> bool:
+    """Tell whether a line is not there to dissolve, by its function or its material's."""
+    return any(not UNDISSOLVED.isdisjoint(items_of(function)) for function in functions)
 
 
 def _parts(key: str, book: Book, share: Fraction, told: Recognitions, composition: Composition) -> Iterator[_Part]:
@@ -335,8 +343,10 @@ def _in_bath(
     elsewhere = _elsewhere(row, owns, figures)
     if Solvent.WATER in elsewhere and bath.water[1] >= SOLUTION:
         return _unknown(group, says("solute-without-figure"))
-    used = tuple(solvent for solvent in Solvent if solvent in figures and bath.of(solvent)[1] > 0)
-    if sum((bath.of(solvent)[1] for solvent in used), ZERO) < SOLUTION:
+    used = tuple(solvent for solvent in SOLVENTS if solvent in figures and bath.of(solvent)[1] > 0)
+    held = [bath.of(solvent) for solvent in used]
+    low_bath, high_bath = total(low for low, _ in held), total(high for _, high in held)
+    if high_bath < SOLUTION:
         return None
     in_water = figures.get(Solvent.WATER)
     if in_water is not None and len(figures) == 1 and in_water[1] <= INSOLUBLE:
@@ -345,10 +355,8 @@ def _in_bath(
         return _unknown(group, says("solute-carried"))
     if any(bath.takes_up(solvent) for solvent in elsewhere):
         return _unknown(group, says("solute-elsewhere"))
-    low_bath = sum((bath.of(solvent)[0] for solvent in used), ZERO)
-    high_bath = sum((bath.of(solvent)[1] for solvent in used), ZERO)
-    least = sum((bath.of(solvent)[0] * figures[solvent][0] for solvent in used), ZERO) / HUNDRED
-    most = sum((bath.of(solvent)[1] * figures[solvent][1] for solvent in used), ZERO) / HUNDRED
+    least = total(bath.of(solvent)[0] * figures[solvent][0] for solvent in used) / HUNDRED
+    most = total(bath.of(solvent)[1] * figures[solvent][1] for solvent in used) / HUNDRED
     low, high = ends
     outcome = Dissolved.BEYOND if low > most else Dissolved.ALL if high <= least else Dissolved.CROSSES
     if low_bath != high_bath and (outcome is Dissolved.CROSSES or not low_bath):
@@ -372,8 +380,8 @@ def _in_bath(
 def _figures(row: SolubilityRow | None, owns: Sequence[Material]) -> Mapping[Solvent, tuple[Fraction, Fraction]]:
     """Return the grams that dissolve in 100 g of each solvent at room temperature: by the files, else by the table."""
     found: dict[Solvent, tuple[Fraction, Fraction]] = {}
-    for solvent in Solvent:
-        if own := _own(owns, solvent):
+    for solvent in SOLVENTS:
+        if own := _own(owns, solvent) if owns else ():
             found[solvent] = min(figure.low for figure in own), min(figure.high for figure in own)
         elif solvent is Solvent.WATER and row is not None:
             found[solvent] = row.grams, row.grams
@@ -397,7 +405,7 @@ def _elsewhere(
     found = {Solvent(name) for name in row.also_in} if row is not None else set()
     for own in owns:
         found |= set(own.soluble)
-        found |= {solvent for solvent in Solvent if own.dissolves and own.dissolves.in_100_g(solvent) is not None}
+        found |= {solvent for solvent in SOLVENTS if own.dissolves and own.dissolves.in_100_g(solvent) is not None}
     return frozenset(found - figures.keys())
 
 

@@ -71,6 +71,6 @@ def measuring_error(line: BatchLine) -> Fraction | None:
         off = line.portions * line.step
         exact, strong = exact * line.row.strong, line.blended.strong_g
         low, high = max(strong - off, ZERO), strong + off
-    elif not isinstance(metered, Weighed | Counted | Aliquot):
+    elif not isinstance(metered, (Weighed, Counted, Aliquot)):
         return None
     return max(high - exact, exact - low) / exact

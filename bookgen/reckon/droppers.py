@@ -14,6 +14,7 @@ from ..fraction import Fraction
 from ..model import Balance, DropperLine, DropperWeighing, Formula, Material
 from ..wording.saying import Saying, says
 from .measure import balance_for, finest_first
+from .same import Same
 
 STATED_SPREAD = Fraction(1, 3)
 """A single stated figure is taken as ± one third: studies of essential oils range from 20 to 40 drops per mL
@@ -34,6 +35,10 @@ class DropMass:
     """Highest grams per drop."""
     weighings: int = 0
     """How many weighings it is calibrated from; 0 when stated."""
+
+    def __hash__(self) -> int:
+        """Return a hash of the dropper and the mean: that of every figure would cost more than it tells apart."""
+        return hash((self.dropper, self.grams.numerator, self.grams.denominator))
 
 
 def drop_mass(line: DropperLine, balances: Sequence[Balance] = ()) -> DropMass | Missing:
@@ -127,7 +132,7 @@ def drop_mass_of(
     wanted = None if dropper is None else dropper.casefold()
     for line in item.drops:
         if wanted is None or line.dropper.casefold() == wanted:
-            return drop_mass(line, balances)
+            return _mass_of(Same(line), Same(balances))
     told = _lists_none(item.name)
     if dropper:
         near = nearest(dropper, [line.dropper for line in item.drops])
@@ -138,6 +143,12 @@ def drop_mass_of(
             hint=says("perhaps-dropper", name=near) if near else None,
         )
     return Missing(says=told, place=place, cause="missing-drop-mass")
+
+
+@lru_cache(maxsize=4096)
+def _mass_of(line: Same[DropperLine], balances: Same[Sequence[Balance]]) -> DropMass | Missing:
+    """Return what a drop weighs; many lines take the same material."""
+    return drop_mass(line.record, balances.record)
 
 
 # ── Judging weighings ─────────────────────────────────────────────────────────────────────────────────────────────

@@ -48,7 +48,12 @@ def flow(formula: Formula, amounts: Amounts) -> Flow:
     yield_ = ONE if formula.yield_ is None else formula.yield_.share
     counted = [line for line in amounts.lines if line.counts]
     evaporated = _of_makes(
-        add(evaporated_g(line) for line in counted if not line.line.made_up and not line.line.added), makes
+        add(
+            evaporated_g(line)
+            for line in counted
+            if line.line.evaporates is not None and not line.line.made_up and not line.line.added
+        ),
+        makes,
     )
     added = _of_makes(add(less(line.weighed, line.grams) for line in counted if line.line.added), makes)
     comes_out = times(less(ONE, evaporated), yield_)

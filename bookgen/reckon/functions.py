@@ -90,6 +90,7 @@ def is_filter_aid(function: str, usual: str) -> bool:
     return not FILTER_AIDS.isdisjoint(items_of(function) or items_of(usual))
 
 
+@lru_cache(maxsize=4096)
 def preserves(*functions: str) -> bool:
     """Tell whether one of the functions, a line's or its material's, has the item `preservative`.
 

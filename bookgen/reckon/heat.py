@@ -5,7 +5,7 @@ Enters: a formula, its amounts, and what its materials and intermediates bear.  
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from ..findings import Missing
@@ -99,9 +99,16 @@ def heat_of(
     heated: list[HeatedLine] = []
     passed_on: list[Bears] = []
     lines = iter(amounts.lines)
+    burning = figure("alcohol that burns")
+    alcohols = {met.material for met in dangers.of(Peril.ALCOHOL) if met.strength >= burning}
+    peroxides = {met.material for met in dangers.of(Peril.PEROXIDE)}
+    sensitive = {*alcohols, *peroxides, *dangers.aromatic_keys}
     for phase in formula.ingredients:
         for _, line in zip(phase.lines, lines, strict=False):  # the shorter one first: none is lost
-            own = tuple(_of_line(line, book, dangers, bearing, inner))
+            key = line.key
+            if not (key in bearing or key in inner or key in sensitive or key in book.naming.unfiled):
+                continue  # nearly every line
+            own = tuple(_of_line(line, book, dangers, bearing, inner, alcohols, peroxides))
             here = [bears for bears in own if _asks(bears, formula)]
             if not here or phase.temperature_c is None:
                 passed_on += _passed_on(own, line)
@@ -156,8 +163,10 @@ def _of_line(
     dangers: Dangers,
     bearing: Mapping[str, tuple[Bears, ...]],
     inner: Mapping[str, Heat],
+    alcohols: Container[str],
+    peroxides: Container[str],
 ) -> Iterator[Bears]:
-    """Yield what is known of the heat that a line bears."""
+    """Yield what is known of the heat that a line bears; alcohols are the materials that burn."""
     if line.key in inner:
         yield from inner[line.key].passed_on
         if (whole := inner[line.key].as_whole) is not None:
@@ -169,10 +178,9 @@ def _of_line(
         return
     if name := heat_limits().names.get(spelt(book.naming.unfiled.get(line.key, ""))):
         yield _by_row(name, "")
-    strong = figure("alcohol that burns")
-    if any(met.material == line.key and met.strength >= strong for met in dangers.of(Peril.ALCOHOL)):
+    if line.key in alcohols:
         yield _alcohol()
-    if any(met.material == line.key for met in dangers.of(Peril.PEROXIDE)):
+    if line.key in peroxides:
         yield _practice(figure("peroxide bears heat to"))
     if material is None or line.key not in dangers.aromatic_keys:
         return

@@ -174,7 +174,9 @@ def _tabled(
     if not parties:
         return
     for row in table.pairs:
-        firsts, seconds = parties.get(row.first, []), parties.get(row.second, [])
+        if row.first not in parties or row.second not in parties:
+            continue
+        firsts, seconds = parties[row.first], parties[row.second]
         if row.first == row.second:
             firsts, seconds = firsts[:1], firsts[1:]
         if not any(first.key != second.key for first, _ in firsts for second, _ in seconds):
@@ -201,7 +203,8 @@ def _parties(key: str, book: Book, composition: Composition, found: Recognitions
     for told in found.get(key, ()):
         party = Party(key=key, substance="" if told.whole else told.substance)
         yield party, told.substance, times(told.high, share)
-    if substance := incompatible().names.get(spelt(book.naming.unfiled.get(key, ""))):
+    unfiled = book.naming.unfiled.get(key)
+    if unfiled and (substance := incompatible().names.get(spelt(unfiled))):
         yield Party(key=key, substance=""), substance, share
 
 

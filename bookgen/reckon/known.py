@@ -19,18 +19,33 @@ def add(values: Iterable[Known]) -> Known:
     >>> add([Fraction(1), Fraction(1, 2)])
     Fraction(3, 2)
     """
-    # Over one common denominator in whole numbers: exact, and reduced once instead of at every step.
-    total, common = 0, 1
+    found: list[Fraction] = []
     for value in values:
         if isinstance(value, Missing):
             return value
+        found.append(value)
+    return total(found)
+
+
+def total(values: Iterable[Fraction]) -> Fraction:
+    """Return the sum of figures that are all known.
+
+    >>> total([Fraction(1, 6), Fraction(1, 3)])
+    Fraction(1, 2)
+    """
+    # Over one common denominator in whole numbers: exact, and reduced once instead of at every step.
+    above, common = 0, 1
+    for value in values:
         denominator = value.denominator
-        if denominator != common:
-            wider = lcm(common, denominator)
-            total *= wider // common
+        if denominator == common:
+            above += value.numerator
+            continue
+        wider = lcm(common, denominator)
+        if wider != common:
+            above *= wider // common
             common = wider
-        total += value.numerator * (common // denominator)
-    return Fraction(total, common)
+        above += value.numerator * (common // denominator)
+    return Fraction(above, common) if above else ZERO
 
 
 def times(value: Known, factor: Known) -> Known:

@@ -68,15 +68,17 @@ def limits_of(
     if silent is not None or not present:
         return Limits(judged=(), present=present, silent=silent, assumed=())
     situations, assumed = _situations(formula)
-    rows = tuple(dict.fromkeys(row for item in present for row in limits().by_substance[item.substance]))
+    by_key = {row.key: row for item in present for row in limits().by_substance[item.substance]}
+    rows = tuple(by_key.values())
     found = [verdict for row in rows for verdict in against(row, present, situations, formula)]
     barred = {verdict.row.key for verdict in found if verdict.outcome in (Outcome.PROHIBITED, Outcome.NEVER)}
     words: dict[tuple[tuple[str, ...], str], WordsAsked] = {}
     for row in rows:
         for told in words_asked(row, present, situations, formula) if row.key not in barred else ():
             words.setdefault((told.asked.words, told.asked.entry), told)
-    order = {row.key: at for at, row in enumerate(limits().rows)}
-    found.sort(key=lambda verdict: (WORST.index(verdict.outcome), order[verdict.row.key]))
+    if len(found) > 1:
+        order = {row.key: at for at, row in enumerate(limits().rows)}
+        found.sort(key=lambda verdict: (WORST.index(verdict.outcome), order[verdict.row.key]))
     judged = tuple(verdict for at, verdict in enumerate(found) if not _is_said(verdict, found[:at]))
     return Limits(
         judged=judged,

@@ -61,19 +61,24 @@ def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[
 
     An ingredient without a file is called as its line is, with a hyphen for each space (`linked_name`).
     """
-    key, name = book.key_of(link.material), linked_name(link.material).casefold()
-    return tuple(
-        line.index
-        for line in lines
-        if (not link.phase or line.phase == link.phase)
-        and (not link.material or (line.key == key if key else linked_name(line.line.material).casefold() == name))
-        and (link.phase or link.material)
-    )
+    return rows_of_each((link,), lines, book)[0]
 
 
 def rows_of_each(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Book) -> tuple[tuple[int, ...], ...]:
     """Return the numbers of the lines that each link means."""
-    return tuple(rows_of(link, lines, book) for link in links)
+    by_key: dict[str, list[LineFigure]] = {}
+    for line in lines if links else ():
+        by_key.setdefault(line.key, []).append(line)
+    found = []
+    for link in links:
+        among: Sequence[LineFigure] = lines if link.phase else ()
+        if link.material and (key := book.key_of(link.material)):
+            among = by_key.get(key, ())
+        elif link.material:
+            name = linked_name(link.material).casefold()
+            among = [line for line in lines if linked_name(line.line.material).casefold() == name]
+        found.append(tuple(line.index for line in among if not link.phase or line.phase == link.phase))
+    return tuple(found)
 
 
 def takes_rest(number: int, links: Sequence[AmountLink], rows: Sequence[tuple[int, ...]]) -> bool:

@@ -6,7 +6,7 @@ the two.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import ceil
 
@@ -80,14 +80,17 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
             lines[number] = _filled(line, less(start_g, others))
     lines = [line if line.row.strong is None else _blended(line, line.row.strong) for line in lines]
     counted = [line for line in lines if line.figure.counts]
+    shown = [line for line in counted if not line.is_unshown]
     finest = _finest(line.step for line in counted)
     return Evaluation(
         obtain=obtain,
         start=times(table.start, obtain),
         start_g=start_g,
         lines=tuple(lines),
-        printed_total=_total(counted),
-        left_out=tuple(line for line in counted if line.is_unshown),
+        printed_total=add(line.printed for line in shown)
+        if shown or not counted
+        else Missing(says=says("nothing-shows")),
+        left_out=() if len(shown) == len(counted) else tuple(line for line in counted if line.is_unshown),
         finest_step=finest,
         read_step=_finest(line.step for line in counted if line.drops is None) or finest,
     )
@@ -100,12 +103,6 @@ def _finest(steps: Iterable[Fraction | None]) -> Fraction | None:
         if step is not None and step is not found and (found is None or step < found):
             found = step
     return found
-
-
-def _total(lines: Sequence[BatchLine]) -> Known:
-    """Return the sum of what is printed; not known where a weight is not, or where nothing shows on a balance."""
-    shown = [line.printed for line in lines if not line.is_unshown]
-    return add(shown) if shown or not lines else Missing(says=says("nothing-shows"))
 
 
 def _weight_of(line: BatchLine) -> Known:

@@ -190,10 +190,12 @@ def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_pe
     room: list[Plan] = []
     for plan in candidates:
         if plan.factor > strongest:
-            continue
-        least = plan.largest_stock / batch_per_gram
-        if max(least, plan.least_g) < plan.most_g:
-            room.append(plan if least <= plan.least_g else replace(plan, least_g=least))
+            break  # the mildest come first
+        if plan.largest_stock <= plan.least_g * batch_per_gram:
+            if plan.least_g < plan.most_g:
+                room.append(plan)
+        elif plan.largest_stock < plan.most_g * batch_per_gram:
+            room.append(replace(plan, least_g=plan.largest_stock / batch_per_gram))
     return tuple(room)
 
 

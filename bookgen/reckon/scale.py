@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from ..findings import Missing
 from ..fraction import Fraction
@@ -22,6 +23,7 @@ from .flow import Flow, lost_g
 from .known import ONE, ZERO, over, times
 from .measure import finest_first, least_weighable
 from .plans import room_for
+from .same import Same
 from .standing import drops_of
 from .ways import Instruments, Piece, Thinning, on_balance, plans_of
 from .ways import Measure as Measure
@@ -94,12 +96,12 @@ def scale_table(
     """
     finest = finest_first(balances)
     makes = amounts.makes
-    usual = _instruments(finest, accepted_error)  # made once, as nearly every line is measured at it
+    usual = _instruments(Same(finest), accepted_error)  # nearly every line is measured at it
     rows = []
     for line in amounts.lines:
         error = accepted(line, accepted_error, amounts.superfat.get(line.index))
         usually = error == accepted_error and line.counts
-        instruments, least = usual if usually else _instruments(finest, error, judged=line.counts)
+        instruments, least = usual if usually else _instruments(Same(finest), error, judged=line.counts)
         per = times(line.weighed, flow.scale)
         drop = line.drop if droppers is None else droppers(line)
         counted = _counted(line, flow)
@@ -136,10 +138,15 @@ def accepted(line: LineFigure, usual: Fraction, superfat: Fraction | None) -> Fr
     return error if superfat is None else min(error, superfat / 2)
 
 
+@lru_cache(maxsize=64)
 def _instruments(
-    finest: tuple[Balance, ...], error: Fraction, *, judged: bool = True
+    same: Same[tuple[Balance, ...]], error: Fraction, *, judged: bool = True
 ) -> tuple[Instruments, Fraction | None]:
-    """Return the instruments for an accepted error, and the least that the finest balance weighs within it."""
+    """Return the instruments for an accepted error, and the least that the finest balance weighs within it.
+
+    Those of a workroom are the very same for all formulas, so that what is known by them is found by identity.
+    """
+    finest = same.record
     return Instruments(finest=finest, error=error, judged=judged), least_weighable(
         finest[0].readability_g, error
     ) if finest else None
@@ -151,8 +158,8 @@ def _grams_per_ml(amounts: Amounts) -> Known:
 
 def _counted(line: LineFigure, flow: Flow) -> Known | None:
     """Return drops per unit to obtain, of a line in drops whose weight is not known; None for any other."""
-    written = drops_of(line.line)
-    return times(written.count, flow.scale) if written is not None and isinstance(line.grams, Missing) else None
+    written = drops_of(line.line) if isinstance(line.grams, Missing) else None
+    return times(written.count, flow.scale) if written is not None else None
 
 
 def _thinning(thinner: Diluent, instruments: Instruments) -> Thinning | None:
@@ -165,7 +172,8 @@ def _thinning(thinner: Diluent, instruments: Instruments) -> Thinning | None:
     )
     if not room:
         return None
-    later = tuple((plan.factor, plan.least_g) for plan in room if plan not in allowed)
+    as_allowed = set(map(id, allowed))  # by identity: a plan that is equal to another is the other
+    later = tuple((plan.factor, plan.least_g) for plan in room if id(plan) not in as_allowed)
     return Thinning(measure=thinner.measure, factors=tuple(plan.factor for plan in room), from_g=later)
 
 

@@ -194,8 +194,16 @@ def _taken(
     amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: StrengthOf
 ) -> Taken:
     key = book.key_of(line.material)
+    if isinstance(amount, Percent) and amount.basis is not Basis.VV:  # nearly every line
+        whole = _needed(basis.ml, line, "w/v") if amount.basis is Basis.WV else _needed(basis.grams, line, "w/w")
+        return exactly(carrying(times(amount.share, whole), amount.substance, key, line, book, strength))
     item = book.at(key)
     match amount:
+        case Percent(share=share):
+            volume = times(share, _needed(basis.ml, line, "v/v"))
+            if isinstance(volume, Missing):
+                return exactly(volume)
+            return exactly(weight_of(volume, item, line, basis), volume)
         case Mass(grams=grams, substance=substance):
             if amount.each:
                 grams *= basis.pieces or 1
@@ -214,17 +222,6 @@ def _taken(
             if isinstance(mass, Missing):
                 return exactly(unsaid(item, line) if isinstance(item, Material) and item.is_bare else mass)
             return Taken(grams=count * mass.grams, low=count * mass.low, high=count * mass.high)
-        case Percent(share=share, basis=Basis.VV):
-            volume = times(share, _needed(basis.ml, line, "v/v"))
-            if isinstance(volume, Missing):
-                return exactly(volume)
-            return exactly(weight_of(volume, item, line, basis), volume)
-        case Percent(share=share, basis=Basis.WV, substance=substance):
-            weight = times(share, _needed(basis.ml, line, "w/v"))
-            return exactly(carrying(weight, substance, key, line, book, strength))
-        case Percent(share=share, substance=substance):
-            weight = times(share, _needed(basis.grams, line, "w/w"))
-            return exactly(carrying(weight, substance, key, line, book, strength))
 
 
 def _needed(of: Known, line: Line, percent: str) -> Known:

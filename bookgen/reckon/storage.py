@@ -14,6 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
+from functools import lru_cache
 
 from ..findings import Missing
 from ..model import (
@@ -24,6 +25,7 @@ from ..model import (
     KeeperPeriods,
     Kind,
     Known,
+    Material,
     Period,
     Preserved,
     Preserver,
@@ -39,6 +41,7 @@ from .functions import preserves
 from .known import ONE, add, times
 from .preserving import Keeping, keeping, mistaken_for
 from .recognised import Recognised
+from .same import Same
 from .strengths import strength_of_material
 from .waters import Waters, water_in, waters_of
 
@@ -252,12 +255,19 @@ def _alcohol(book: Book, composition: Composition) -> Known:
     shares = composition.shares
     if isinstance(shares, Missing):
         return shares
-    return add(
-        times(ethanol, share)
-        for key, share in shares.items()
-        for name in ETHANOL
-        if (ethanol := strength_of_material(book.materials[key], name)) is not None
-    )
+    held = _ethanol_in(Same(book.materials))
+    return add(times(ethanol, share) for key, share in shares.items() for ethanol in held.get(key, ()))
+
+
+@lru_cache(maxsize=2)
+def _ethanol_in(materials: Same[Mapping[str, Material]]) -> Mapping[str, tuple[Known, ...]]:
+    """Return the ethanol that each material of a book lists, by its names, where it lists any."""
+    found = {
+        key: tuple(ethanol for name in ETHANOL if (ethanol := strength_of_material(material, name)) is not None)
+        for key, material in materials.record.items()
+        if material.contains
+    }
+    return {key: held for key, held in found.items() if held}
 
 
 def _strange(keys: Iterable[str], book: Book) -> Missing:

@@ -44,16 +44,23 @@ def turns_of(
 
     Source: common practice, no source.
     """
-    rows = {number: its for number, its in enumerate(meant) if links[number].step is not None}
+    alone_at: dict[int, list[int]] = {}  # number of a line → the links that name it alone
+    first_at: dict[int, int] = {}  # … → the first link that names it
+    for at, its in enumerate(meant):
+        if links[at].step is None:
+            continue
+        if len(its) == 1:
+            alone_at.setdefault(its[0], []).append(at)
+        for index in its:
+            first_at.setdefault(index, at)
     taken: list[tuple[int | None, int, bool]] = []
     for line in lines:
-        alone = [number for number, its in rows.items() if its == (line.index,)]
+        alone = alone_at.get(line.index, [])
         portions = [number for number in alone if links[number].rest or links[number].portion is not None]
         if portions and portions[0] == alone[0] and _complete([links[number] for number in portions]):
             taken += [(number, line.index, True) for number in portions]
         else:
-            among = alone or (number for number, its in rows.items() if line.index in its)
-            taken.append((next(iter(among), None), line.index, False))
+            taken.append((alone[0] if alone else first_at.get(line.index), line.index, False))
     taken.sort(key=lambda found: (-1 if found[0] is None else found[0], found[1]))
     found: list[Turn] = []
     vessel, held = -1, None

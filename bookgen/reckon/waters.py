@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ..findings import Missing
 from ..fraction import Fraction
@@ -15,6 +16,7 @@ from ..model import Book, Known, Material, MaterialKind, Solvent
 from ..wording.saying import says
 from .composition import Composition
 from .known import ONE, ZERO, add, times
+from .same import Same
 from .strengths import content
 
 WATER_THAT_COUNTS = Fraction(1, 100)
@@ -90,8 +92,9 @@ def waters_of(book: Book, composition: Composition) -> Waters:
 
     Source: 1 % of water, own choice, no source.
     """
-    brought = {key: water_in(book.materials[key]) for key in composition.materials}
-    loose = {key: part for key, part in brought.items() if part and not is_bound(book.materials[key])}
+    each = _brought(Same(book.materials))
+    brought = {key: each[key][0] for key in composition.materials}
+    loose = {key: part for key, part in brought.items() if part and each[key][1]}
     shares = composition.shares
     unknown = tuple(sorted(key for key, part in brought.items() if part is None))
     if isinstance(shares, Missing):
@@ -107,6 +110,12 @@ def waters_of(book: Book, composition: Composition) -> Waters:
     names = tuple(book.materials[key].name for key in unsure)
     why = Missing(says=says("water-unknown", names=names)) if unsure else None
     return Waters(named=named, most=most, counts=counts, unsure=unsure, why=why)
+
+
+@lru_cache(maxsize=2)
+def _brought(materials: Same[Mapping[str, Material]]) -> Mapping[str, tuple[Fraction | None, bool]]:
+    """Return what each material of a book brings, and whether that is loose in it: all formulas ask for it."""
+    return {key: (water_in(material), not is_bound(material)) for key, material in materials.record.items()}
 
 
 def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction], water: Known) -> tuple[str, ...]:

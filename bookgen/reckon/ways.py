@@ -89,8 +89,8 @@ class Instruments:
     """False for what is taken out again: it is weighed as well as the balance can, and no error is asked of it."""
 
     def __hash__(self) -> int:
-        """Return a hash of the names alone: that of every figure would cost more than it tells apart."""
-        return hash(tuple(balance.name for balance in self.finest))
+        """Return a hash of the finest balance's name: that of every figure would cost more than it tells apart."""
+        return hash(self.finest[0].name) if self.finest else 0
 
 
 def choose(

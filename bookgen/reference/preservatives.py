@@ -46,6 +46,10 @@ class PreservativeRow:
     disputed: frozenset[str]
     """Its columns on which sources disagree."""
 
+    def __hash__(self) -> int:
+        """Return a hash of the substances, which no other row has: that of every figure would cost more."""
+        return hash(self.substances)
+
     def is_sure_of(self, column: str) -> bool:
         """Tell whether a column was seen and is not disputed, so that a judgement may rest on it."""
         return column not in self.memory and column not in self.disputed

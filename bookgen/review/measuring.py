@@ -101,7 +101,7 @@ def _least(coarse: Sequence[BatchLine]) -> Saying:
 def _named(line: BatchLine) -> Saying | str:
     """Return a line that is measured coarsely, with how far off it may be: `3 g of urea to within 34 %`."""
     worst, amount, metered = measuring_error(line), _amount(line), line.metered
-    if isinstance(metered, Counted | OnlyCounted):
+    if isinstance(metered, (Counted, OnlyCounted)):
         if isinstance(metered, Counted):
             amount = says("in-drops", amount=amount, drops=metered.drops)
         else:

@@ -197,7 +197,7 @@ def _judged(
     )
     withdrawn = formula.status is Status.WITHDRAWN
     for rule in FORMULA_RULES:
-        if (withdrawn and not rule.withdrawn) or not shaky.isdisjoint(rule.rests_on):
+        if (withdrawn and not rule.withdrawn) or (shaky and not shaky.isdisjoint(rule.rests_on)):
             continue
         for said in rule.judge(case):
             finding = _finding(rule, said, ground.signs, formula)
