@@ -9,11 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 from functools import lru_cache
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from .fine import Fine as Fine
 from .fraction import Fraction
@@ -57,9 +56,8 @@ class Side(Enum):
 NEAREST, DOWN, UP = Side
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signs:
-    """How the book prints numbers."""
+class Signs(NamedTuple):
+    """How the book prints numbers; a tuple, whose hash costs nothing where digits are kept by it."""
 
     decimal: str = "."
     """The decimal sign: a point or a comma."""
@@ -147,7 +145,11 @@ def fixed(value: Fraction, places: int, signs: Signs = POINT, side: Side = NEARE
     >>> fixed(Fraction("0.129"), 2, side=DOWN), fixed(Fraction("0.121"), 2, side=UP)
     ('0.12', '0.13')
     """
-    units = _units(value, places, side)
+    return _with_sign(value, _units(value, places, side), places, signs)
+
+
+def _with_sign(value: Fraction, units: int, places: int, signs: Signs) -> str:
+    """Return a value that is so many units of its last decimal."""
     text = str(units).zfill(places + 1)
     if places:
         text = f"{text[:-places]}{signs.decimal}{text[-places:]}"
@@ -187,14 +189,16 @@ def significant(value: Fraction, figures: int = Fine.COMPUTED, signs: Signs = PO
     >>> significant(Fraction("4.441"), 2, side=UP), significant(Fraction("2.866"), 2, side=DOWN)
     ('4.5', '2.8')
     """
-    return fixed(value, _places_for(value, figures, side), signs, side)
+    places, units = _places_for(value, figures, side)
+    return _with_sign(value, units, places, signs)
 
 
-def _places_for(value: Fraction, figures: int, side: Side = NEAREST) -> int:
-    """Return how many decimals show so many significant figures once the value is rounded."""
+def _places_for(value: Fraction, figures: int, side: Side = NEAREST) -> tuple[int, int]:
+    """Return how many decimals show so many significant figures once the value is rounded, and its size in units of
+    the last."""
     numerator, denominator = abs(value.numerator), value.denominator
     if not numerator:
-        return figures - 1
+        return figures - 1, 0
     lead = 0  # place of the first digit: 0 for units, 1 for tens, -1 for tenths
     if numerator >= denominator:
         while numerator >= denominator * 10 ** (lead + 1):
@@ -203,9 +207,11 @@ def _places_for(value: Fraction, figures: int, side: Side = NEAREST) -> int:
         while numerator * int(10**-lead) < denominator:
             lead -= 1
     places = max(0, figures - 1 - lead)
-    if places and _units(value, places, side) >= 10**figures:
+    units = _units(value, places, side)
+    if places and units >= 10**figures:
         places -= 1  # 9.996 rounds up to 10.0
-    return places
+        units = _units(value, places, side)
+    return places, units
 
 
 def plain(value: Fraction, signs: Signs = POINT, figures: int = Fine.PLAIN, side: Side = NEAREST) -> str:
@@ -215,10 +221,13 @@ def plain(value: Fraction, signs: Signs = POINT, figures: int = Fine.PLAIN, side
     >>> plain(Fraction(100)), plain(Fraction(250) / Fraction("0.95")), plain(Fraction("0.00378"))
     ('100', '263.2', '0.00378')
     """
-    for places in range(max(Fine.PLAIN, _places_for(value, figures, side)) + 1):
+    if value.denominator == 1:
+        return fixed(value, 0, signs)
+    most, units = _places_for(value, figures, side)
+    for places in range(1, max(Fine.PLAIN, most) + 1):
         if 10**places % value.denominator == 0:
             return fixed(value, places, signs)
-    return significant(value, figures, signs, side)
+    return _with_sign(value, units, most, signs)
 
 
 def listing(names: Sequence[str], most: int = 0, between: str = "and") -> str:
@@ -293,7 +302,7 @@ def apart(
     >>> apart(Fraction("0.5004"), Fraction("0.5"))
     ('0.5004', '0.5000')
     """
-    places = max(_places_for(value, figures), _places_for(limit, figures))
+    places = max(_places_for(value, figures)[0], _places_for(limit, figures)[0])
     while value != limit and fixed(value, places, signs, side) == fixed(limit, places, signs):
         places += 1
     return fixed(value, places, signs, side), fixed(limit, places, signs)
@@ -483,5 +492,9 @@ def decimals(digits: str, signs: Signs = POINT) -> int:
 
 def padding(digits: str, most: int, signs: Signs = POINT) -> str:
     """Return the spaces to set behind a number so that a column with `most` decimals lines up on its sign."""
-    own = decimals(digits, signs)
+    return spaces(decimals(digits, signs), most)
+
+
+def spaces(own: int, most: int) -> str:
+    """Return those spaces for a number of so many decimals of its own."""
     return DIGIT_SPACE * (most - own) + (SIGN_SPACE if most and not own else "")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from .. import show
-from ..language import word
+from ..language import spoken, word
 
 
 def amount_said(text: str, signs: show.Signs = show.POINT) -> str:
@@ -16,6 +17,11 @@ def amount_said(text: str, signs: show.Signs = show.POINT) -> str:
     >>> amount_said("q.s. to pH 5.2 (about 3.8 g)").replace(show.THIN, " ")
     'q.s. to pH 5.2 (about 3.8 g)'
     """
+    return _amount_said(text, signs, spoken())
+
+
+@lru_cache(maxsize=4096)
+def _amount_said(text: str, signs: show.Signs, language: str) -> str:
     return _AMOUNT_WORD.sub(lambda found: word(found[0], "amount"), show.written(text, signs))
 
 

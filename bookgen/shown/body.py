@@ -219,14 +219,14 @@ class _Reader:
             match piece:
                 case str():  # numbers stay together with their units
                     found.append(show.glued(piece))
+                case Linked():
+                    found += self.link(piece)
                 case Code() | LineBreak():
                     found.append(piece)
                 case Emphasis():
                     found.append(Stressed(self.parts(piece.words), strong=piece.strong))
                 case Picture():
                     found.append(self.image(piece))
-                case Linked():
-                    found += self.link(piece)
         return tuple(found)
 
     def image(self, picture: Picture) -> Inline:

@@ -99,10 +99,13 @@ def known(name: str, value: Known | None, unit: str, signs: show.Signs) -> tuple
 
 def column(figures: Sequence[Figure | None], words: Sequence[str], signs: show.Signs) -> tuple[Cell, ...]:
     """Return the cells of one column, padded so that the decimal signs stand below each other."""
-    most = max((show.decimals(figure.text, signs) for figure in figures if figure), default=0)
+    own = [show.decimals(figure.text, signs) if figure else 0 for figure in figures]
+    most = max(own, default=0)
     return tuple(
-        Cell(figure=figure, pad=show.padding(figure.text, most, signs)) if figure else Cell(word=word)
-        for figure, word in zip(figures, words, strict=True)
+        [
+            Cell(figure=figure, pad=show.spaces(decimals, most)) if figure else Cell(word=word)
+            for figure, word, decimals in zip(figures, words, own, strict=True)
+        ]
     )
 
 

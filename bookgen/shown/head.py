@@ -59,7 +59,7 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     if figures.formula.yield_ is not None:
         facts.append(Fact(term=word("Yield"), figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
     means = {word(term): word(says) for term, says in _MEANS.items()}
-    return tuple(replace(fact, means=means.get(fact.term, "")) for fact in facts)
+    return tuple(replace(fact, means=means[fact.term]) if fact.term in means else fact for fact in facts)
 
 
 def start_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
@@ -150,6 +150,8 @@ class Shelf:
     """The day that the page of the shelf is made for; no other page depends on it."""
     here: str = ""
     """The page at the root that is being made, by its file; empty below the root."""
+    _links: dict[tuple[str, str], Link] = field(init=False, repr=False, compare=False, default_factory=dict)
+    """Key and words → the link, each made once; a shelf whose ways lead otherwise has its own."""
 
     def by_code(self, keys: Iterable[str]) -> tuple[str, ...]:
         """Those keys of formulas by code."""
@@ -162,6 +164,12 @@ class Shelf:
 
     def link(self, key: str, words: str = "") -> Link:
         """A link to a formula or material; without an address where it has no page."""
+        found = self._links.get((key, words))
+        if found is None:
+            found = self._links[key, words] = self._link(key, words)
+        return found
+
+    def _link(self, key: str, words: str) -> Link:
         item = self.book.find(key)
         if isinstance(item, Formula):
             return Link(

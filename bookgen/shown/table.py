@@ -28,7 +28,7 @@ from ..reckon.batchline import (
     Weighed,
 )
 from ..reckon.densities import TWENTY, given_at, misleading_ml
-from ..reckon.doubt import is_doubtful, measuring_error
+from ..reckon.doubt import measuring_error
 from ..reckon.dripping import USUAL_DROP, USUAL_WEIGHED, USUAL_WEIGHT, drips, drops_to_weigh, usual_count
 from ..reckon.enough import WayOut
 from ..reckon.figures import Figures
@@ -66,7 +66,11 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
     bases = {line.percent_of for line in lines if line.counts}
     doubts = doubts_of(weighing.certainty, shelf.signs, strengths=strengths) if weighing else {}
     ways = weighing.certainty.ways_apart if weighing else {}
-    measured = [tuple(_measured(line, weighing, shelf.signs)) if line and weighing else () for line in taken]
+    doubtful = frozenset(line.index for line in weighing.certainty.doubtful) if weighing else frozenset()
+    measured = [
+        tuple(_measured(line, weighing, shelf.signs, line.index in doubtful)) if line and weighing else ()
+        for line in taken
+    ]
     common, on = _on_one(measured, [_on(balance.name) for balance in weighing.workroom.balances] if weighing else [])
     rows = [
         _row(
@@ -255,9 +259,9 @@ def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
 # ── Words ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _measured(line: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterator[MeasuredPart]:
-    """Yield how a line is measured: how much, with what, and how far off that may be."""
-    name, off, within = f"line-{line.index}", _counted_off(line), _within(line, signs)
+def _measured(line: BatchLine, weighing: Weighing, signs: show.Signs, doubtful: bool) -> Iterator[MeasuredPart]:
+    """Yield how a line is measured: how much, with what, and, where that is in doubt, how far off it may be."""
+    name, off, within = f"line-{line.index}", _counted_off(line), _within(line, signs) if doubtful else None
     if line.drops_told is not None:
         counted = usual(drops(f"{name}.drops", line.drops_told), line.figure.is_about)
         yield MeasuredPart(words=Phrase((counted,)), much=True)
@@ -337,9 +341,7 @@ def _counted_off(line: BatchLine) -> Fraction | None:
 
 
 def _within(line: BatchLine, signs: show.Signs) -> Figure | None:
-    """Return how far off a line may be that is in doubt; None for any other, and where it is not known."""
-    if not is_doubtful(line):
-        return None
+    """Return how far off a line may be that is in doubt; None where it is not known."""
     off = measuring_error(line)
     return None if off is None else within_figure(f"line-{line.index}.within", off, signs)
 

@@ -35,7 +35,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from string import Formatter
 from typing import NamedTuple, TypeAlias
 
@@ -82,12 +82,12 @@ class Saying:
             with speaking(ENGLISH):
                 return self.words(signs)
         facts = dict(self.facts)
-        parts: list[str] = []
-        for hole in holes(self.key):
-            parts.append(stated(hole.before, signs))
-            if hole.name is not None:
-                parts.append(_filled(hole, facts, signs))
-        return "".join(parts)
+        return "".join(
+            [
+                before if write is None else before + write(facts[name], signs, facts)
+                for before, name, write in written(self.key, signs)
+            ]
+        )
 
     def __str__(self) -> str:
         return self.words()
@@ -138,14 +138,6 @@ class Hole(NamedTuple):
     """How its fact is written."""
 
 
-def holes(key: str) -> tuple[Hole, ...]:
-    """Return the pieces of a sentence, in the language that is being spoken.
-
-    Raises `KeyError` for a name that no sentence has.
-    """
-    return _holes(word(SENTENCES[key]))
-
-
 def _is_spoken(key: str) -> bool:
     """Tell whether a sentence is said in the language that is being spoken; what is nothing but holes is in any."""
     return is_spoken(SENTENCES[key]) or not _has_words(key)
@@ -161,19 +153,47 @@ def _holes(sentence: str) -> tuple[Hole, ...]:
     return tuple(Hole(before, name, style or "") for before, name, style, _ in Formatter().parse(sentence))
 
 
-def _filled(hole: Hole, facts: Mapping[str, Fact], signs: Signs) -> str:
-    fact, style = facts[hole.name or ""], hole.style
+Write: TypeAlias = "Callable[[Fact, Signs, Mapping[str, Fact]], str]"
+"""Writes a fact, with the decimal sign of its book; the others in its sentence may be what it is set against."""
+
+
+def written(key: str, signs: Signs) -> tuple[tuple[str, str, Write | None], ...]:
+    """Return the pieces of a sentence in the language that is being spoken, as `_writers` has them.
+
+    Raises `KeyError` for a name that no sentence has.
+    """
+    return _writers(word(SENTENCES[key]), signs)
+
+
+@cache
+def _writers(sentence: str, signs: Signs) -> tuple[tuple[str, str, Write | None], ...]:
+    """Return, of each piece of a sentence, the text before its hole, its name, and how its fact is written; None behind
+    the last one."""
+    return tuple(
+        (stated(hole.before, signs), hole.name or "", None if hole.name is None else _writer(hole.style))
+        for hole in _holes(sentence)
+    )
+
+
+@cache
+def _writer(style: str) -> Write:
+    """Return what writes a fact in a style."""
     if "/" in style:
-        return _counted(fact, style)
+        return lambda fact, signs, facts: _counted(fact, style)
     write = STYLES.get(style)
     if write is not None:
-        return write(fact, signs)
+        return lambda fact, signs, facts: write(fact, signs)
     if style.startswith("and "):
-        return listing(_items(fact, signs), int(style.removeprefix("and ")))
+        most = int(style.removeprefix("and "))
+        return lambda fact, signs, facts: listing(_items(fact, signs), most)
     if style.startswith("percent "):
-        times100 = {name: value * 100 for name, value in facts.items() if isinstance(value, int | Fraction)}
-        return f"{_digits(_number(fact) * 100, style.removeprefix('percent '), {'all': 100, **times100}, signs)} %"
-    return _digits(_number(fact), style, facts, signs)
+        return partial(_percent, style.removeprefix("percent "))
+    return lambda fact, signs, facts: _digits(_number(fact), style, facts, signs)
+
+
+def _percent(style: str, fact: Fact, signs: Signs, facts: Mapping[str, Fact]) -> str:
+    times100 = {name: value * 100 for name, value in facts.items() if isinstance(value, int | Fraction)}
+    return f"{_digits(_number(fact) * 100, style, {'all': 100, **times100}, signs)} %"
 
 
 def _digits(value: Fraction, style: str, facts: Mapping[str, Fact], signs: Signs) -> str:

@@ -127,12 +127,12 @@ class Recorder:
         self.shared: dict[str, set[str]] = defaultdict(set)
         self.kept, self.loaded = list[Any](), 0
 
-    def telling(self, holes: Callable[[str], T]) -> Callable[[str], T]:
-        """Return what gives the holes of a sentence, made to note that it is said."""
+    def telling(self, written: Callable[[str, object], T]) -> Callable[[str, object], T]:
+        """Return what tells how a sentence is written, made to note that it is said."""
 
-        def told(key: str) -> T:
+        def told(key: str, signs: object) -> T:
             self.hits.add(key)
-            return holes(key)
+            return written(key, signs)
 
         return told
 
@@ -170,7 +170,7 @@ def record(files: Sequence[str], tests: Sequence[str], into: Path) -> None:
         load({file: watched(file) for file in files})
         sentences = sys.modules.get("bookgen.wording.saying")
         if sentences:
-            sentences.holes = recorder.telling(sentences.holes)  # type: ignore[attr-defined]
+            sentences.written = recorder.telling(sentences.written)  # type: ignore[attr-defined]
         _pytest(tests, [recorder])
         into.write_text(json.dumps(recorder.reach), "utf-8")
         return 0

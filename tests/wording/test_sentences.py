@@ -12,7 +12,8 @@ from string import Formatter
 import pytest
 
 import bookgen
-from bookgen.wording.saying import STYLES, holes
+from bookgen.show import POINT
+from bookgen.wording.saying import STYLES, written
 from bookgen.wording.table import FAMILIES, SENTENCES
 
 PACKAGE = Path(bookgen.__file__).parent
@@ -65,7 +66,7 @@ def calls_by_file() -> dict[Path, list[ast.Call]]:
 
 
 def names_in(key: str) -> set[str]:
-    return {one.name for one in holes(key) if one.name is not None}
+    return {name for _, name, write in written(key, POINT) if write is not None}
 
 
 def test_what_is_said_is_a_sentence_of_the_tables_with_exactly_its_facts() -> None:

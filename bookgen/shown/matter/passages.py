@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import lru_cache
 
-from ...language import noted, word
+from ...language import noted, spoken, word
 from ..accounts.anchors import PAGE
 from ..records import Passage
 
@@ -103,6 +104,11 @@ def title_of(path: str) -> str:
 
 def ways(paths: Collection[str], root: str, here: str = "") -> tuple[Passage, ...]:
     """Return the ways to those pages that the site has, from a page below `root`, in the order of the book."""
+    return _ways(tuple(paths), root, here, spoken())
+
+
+@lru_cache(maxsize=64)
+def _ways(paths: tuple[str, ...], root: str, here: str, language: str) -> tuple[Passage, ...]:
     return tuple(
         Passage(words=word(page.way), href=root + page.path, here=page.path == here)
         for page in MATTER
