@@ -19,7 +19,7 @@ class _Any(ABCMeta):
     """Any fraction is one of the program's, whoever made it."""
 
     def __instancecheck__(cls, instance: object) -> bool:
-        return isinstance(instance, Standard)
+        return Standard in type(instance).__mro__  # the library's own test asks its registry of abstract numbers first
 
 
 class Quick(Standard, metaclass=_Any):

@@ -181,7 +181,7 @@ def _by_choice(corners: Sequence[Fraction], rule: Callable[[Fraction], Piece]) -
         (low + high) / 2 if high is not None else low + 1
         for low, high in zip([ZERO, *points], [*points, None], strict=True)
     ]
-    found: list[Piece] = []
+    found: list[tuple[Piece, Fraction, Fraction | None]] = []
     after: dict[int, set[int]] = {}
     last: Piece | None = None
     for number, middle in enumerate(middles):
@@ -190,19 +190,20 @@ def _by_choice(corners: Sequence[Fraction], rule: Callable[[Fraction], Piece]) -
         if last is not None:
             at_corner = rule(low)
             if at_corner not in (way, last):
-                found.append(replace(at_corner, from_=low, to=low))
+                found.append((at_corner, low, low))
                 after.setdefault(len(found) - 2, set()).add(len(found) - 1)
                 after.setdefault(len(found), set()).add(len(found) - 1)
             elif way == last == at_corner:
-                found[-1] = replace(found[-1], to=high)
+                found[-1] = (*found[-1][:2], high)
                 continue
             elif at_corner == way:
                 after.setdefault(len(found) - 1, set()).add(len(found))
             else:
                 after.setdefault(len(found), set()).add(len(found) - 1)
-        found.append(replace(way, from_=low, to=high))
+        found.append((way, low, high))
         last = way
-    return tuple(found[number] for number in _sorted(len(found), after))
+    pieces = [replace(way, from_=from_, to=to) for way, from_, to in found]
+    return tuple(pieces[number] for number in _sorted(len(pieces), after))
 
 
 def _sorted(count: int, after: dict[int, set[int]]) -> list[int]:

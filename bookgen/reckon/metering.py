@@ -75,11 +75,11 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
         if isinstance(line.metered, Aliquot):
             lines[line.metered.diluent] = _spared(lines[line.metered.diluent], line.metered)
     for number, line in enumerate(lines):
-        if line.figure.is_fill:
-            others = add(_weight_of(line) for line in lines if line.figure.counts and not line.figure.is_fill)
+        if line.row.figure.is_fill:
+            others = add(_weight_of(line) for line in lines if line.row.figure.counts and not line.row.figure.is_fill)
             lines[number] = _filled(line, less(start_g, others))
     lines = [line if line.row.strong is None else _blended(line, line.row.strong) for line in lines]
-    counted = [line for line in lines if line.figure.counts]
+    counted = [line for line in lines if line.row.figure.counts]
     shown = [line for line in counted if not line.is_unshown]
     finest = _finest(line.step for line in counted)
     return Evaluation(
@@ -131,7 +131,7 @@ def _line(row: ScaleRow, obtain: Fraction) -> BatchLine:
         exact = row.figure.weighed  # one number in a book's batches as written, which are held
     count = None if row.drops_per is None else times(row.drops_per, obtain)
     piece = row.by_weight[number_at(row, exact if count is None else count)]
-    drops = count if isinstance(count, Fraction) else None
+    drops = None if isinstance(count, Missing) else count
     if drops is None and piece.drop and not isinstance(exact, Missing):
         drops = exact / piece.drop
     return BatchLine(

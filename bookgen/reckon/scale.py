@@ -186,7 +186,7 @@ def _pieces(
     thinning: Thinning | None,
 ) -> tuple[Piece, ...]:
     """Return a row's pieces by its exact weight in grams (or count); where neither is known, one without end."""
-    if isinstance(counted_per, Fraction):
+    if counted_per is not None and not isinstance(counted_per, Missing):
         written = drops_of(line.line)
         return count_pieces(instruments.error, written.dropper or "" if written else "")
     if isinstance(per, Missing):

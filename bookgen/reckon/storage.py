@@ -17,6 +17,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import (
     ETHANOL,
     ROUTES,
@@ -209,11 +210,7 @@ def storage(
         if key in composition.materials
     }
     preservatives = tuple(key for key in called if key not in mistaken)
-    pkas = {
-        key: tuple(pka.value for pka in book.materials[key].pka)
-        for key in composition.materials
-        if book.materials[key].pka
-    }
+    pkas = {key: its for key, its in _pkas_of(Same(book.materials)).items() if key in composition.materials}
     kept = keeping(
         formula, composition, known_as, preservatives, mistaken, pkas, waters.most, alcohol, dry=not waters.counts
     )
@@ -256,7 +253,13 @@ def _alcohol(book: Book, composition: Composition) -> Known:
     if isinstance(shares, Missing):
         return shares
     held = _ethanol_in(Same(book.materials))
-    return add(times(ethanol, share) for key, share in shares.items() for ethanol in held.get(key, ()))
+    return add(times(ethanol, share) for key, share in shares.items() if key in held for ethanol in held[key])
+
+
+@lru_cache(maxsize=2)
+def _pkas_of(materials: Same[Mapping[str, Material]]) -> Mapping[str, tuple[Fraction, ...]]:
+    """Return the pKa that the files of a book's materials write."""
+    return {key: tuple(pka.value for pka in material.pka) for key, material in materials.record.items() if material.pka}
 
 
 @lru_cache(maxsize=2)

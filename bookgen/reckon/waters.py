@@ -15,7 +15,7 @@ from ..fraction import Fraction
 from ..model import Book, Known, Material, MaterialKind, Solvent
 from ..wording.saying import says
 from .composition import Composition
-from .known import ONE, ZERO, add, times
+from .known import ONE, ZERO, add, total
 from .same import Same
 from .strengths import content
 
@@ -92,21 +92,18 @@ def waters_of(book: Book, composition: Composition) -> Waters:
 
     Source: 1 % of water, own choice, no source.
     """
-    each = _brought(Same(book.materials))
-    brought = {key: each[key][0] for key in composition.materials}
-    loose = {key: part for key, part in brought.items() if part and each[key][1]}
-    shares = composition.shares
-    unknown = tuple(sorted(key for key, part in brought.items() if part is None))
+    brought, shares = _brought(Same(book.materials)), composition.shares
+    unknown = tuple(sorted(key for key in composition.materials if brought[key][0] is None))
     if isinstance(shares, Missing):
         named: Known = shares
         most: Known = shares
-        unsure, counts = unknown, bool(loose)
+        unsure, counts = unknown, any(brought[key][0] and brought[key][1] for key in composition.materials)
     else:
-        named = add(times(part, share) for key, share in shares.items() if (part := brought[key]))
-        free = add(times(loose[key], share) for key, share in shares.items() if key in loose)
+        parts = [(key, part * share) for key, share in shares.items() if (part := brought[key][0])]
+        named, free = total(water for _, water in parts), total(water for key, water in parts if brought[key][1])
         unsure = _that_matter(unknown, shares, free)
-        counts = not isinstance(free, Missing) and free >= WATER_THAT_COUNTS
-        most = named if isinstance(named, Missing) else named + sum((shares[key] for key in unsure), ZERO)
+        counts = free >= WATER_THAT_COUNTS
+        most = named + total(shares[key] for key in unsure) if unsure else named
     names = tuple(book.materials[key].name for key in unsure)
     why = Missing(says=says("water-unknown", names=names)) if unsure else None
     return Waters(named=named, most=most, counts=counts, unsure=unsure, why=why)
@@ -118,9 +115,9 @@ def _brought(materials: Same[Mapping[str, Material]]) -> Mapping[str, tuple[Frac
     return {key: (water_in(material), not is_bound(material)) for key, material in materials.record.items()}
 
 
-def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction], water: Known) -> tuple[str, ...]:
+def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction], water: Fraction) -> tuple[str, ...]:
     """Return the materials of unknown water, or none when all of them together could not make a difference."""
-    if isinstance(water, Missing):
-        return unsure
-    most = water + sum((shares[key] for key in unsure), ZERO)
+    if not unsure:
+        return ()
+    most = water + total(shares[key] for key in unsure)
     return () if water < WATER_THAT_COUNTS and most < WATER_THAT_COUNTS else unsure

@@ -13,6 +13,7 @@ from math import ceil
 
 from ..fraction import Fraction
 from ..model import Balance
+from ..swift import swift
 from .droppers import DropMass
 from .known import ZERO
 from .measure import LARGEST_COARSE_COUNT, LARGEST_DROP_COUNT, half_up, largest_of, portions_on, whole_steps
@@ -34,6 +35,7 @@ class Measure(StrEnum):
     NONE = "none"
 
 
+@swift
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """One way of measuring, for a range of the line's weight; both ends belong to it, the first match wins."""

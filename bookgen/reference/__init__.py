@@ -60,8 +60,7 @@ class PublishedPeriod:
 @cache
 def storage_periods() -> Mapping[str, PublishedPeriod]:
     """Return the published periods by kind: `water`, `preserved`, `alcohol`, `no_water`."""
-    text = files(__package__).joinpath("storage.yaml").read_text(encoding="utf-8")
-    table = yaml.safe_load(text)
+    table = table_in("storage.yaml")
     source = f"{table['document']}, {table['edition']}, {table['section']}"
     return {
         kind: PublishedPeriod(
@@ -92,7 +91,7 @@ class PublishedFormula:
 
 
 def _published_formula(file: str, names: Iterable[str]) -> PublishedFormula:
-    table = yaml.safe_load(files(__package__).joinpath(file).read_text(encoding="utf-8"))
+    table = table_in(file)
     series = {name: table[name] if isinstance(table[name], list) else [table[name]] for name in names}
     return PublishedFormula(
         numbers={name: tuple(Fraction(number) for number in numbers) for name, numbers in series.items()},
@@ -175,8 +174,18 @@ def spelt(name: str) -> str:
 
 def table_in(file: str) -> Any:
     """Return a published table.  Every scalar stays text: a figure is an exact decimal."""
-    # The C loader, because each start reads some of the tables.
-    return yaml.load(files(__package__).joinpath(file).read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+    text = files(__package__).joinpath(file).read_text(encoding="utf-8")
+    # By the C loader and without its constructor, because each start reads some of the tables.
+    return _plain(yaml.compose(text, Loader=yaml.CBaseLoader))
+
+
+def _plain(node: yaml.Node | None) -> Any:
+    """Return what a node of a table holds: keys, lists and texts."""
+    if isinstance(node, yaml.ScalarNode):
+        return node.value
+    if isinstance(node, yaml.MappingNode):
+        return {key.value: _plain(value) for key, value in node.value}
+    return None if node is None else [_plain(item) for item in node.value]
 
 
 def enter(names: dict[str, str], called: Iterable[str], first: str) -> None:
