@@ -24,10 +24,12 @@ _PRINTED = {
     "unsaid": "{} %, of what is not said",
 }
 """What a solubility counts → how it is printed, hydrates as the form without water."""
-_SOLD_AS = re.compile(
-    r"(?:,? (?:pellets|flakes|beads|micropearls|pearls|prills|granules|bp|usp|nf|jp|dab|ph\. ?eur\.?|ph eur)"
-    r"|(?:,? |-)(?:plätzchen|schuppen|perlen))+$"
+_FORMS = (
+    *("pellets", "flakes", "beads", "micropearls", "pearls", "prills", "granules"),
+    *("bp", "usp", "nf", "jp", "dab", "ph. eur.", "ph. eur", "ph.eur.", "ph.eur", "ph eur"),
 )
+_FORMS_JOINED = ("plätzchen", "schuppen", "perlen")
+_SOLD_AS = re.compile(rf"(?:,? (?:{'|'.join(map(re.escape, _FORMS))})|(?:,? |-)(?:{'|'.join(_FORMS_JOINED)}))+$")
 """Forms in which a substance is sold and the marks of pharmacopoeias, behind a name (common practice, no source).
 Crystals and powder are none, as soda crystals and milk powder are names of their own."""
 _IN_CAPITALS = {"TEA": "triethanolamine"}
@@ -166,7 +168,10 @@ def spelt(name: str) -> str:
     ('peppermint oil', 'sodium hydroxide', 'sodium hydroxide')
     """
     name = _IN_CAPITALS.get(name.strip(), name)
-    plain = _CONCENTRATED.sub("", _SOLD_AS.sub("", " ".join(name.split()).casefold()))
+    plain = " ".join(name.split()).casefold()
+    if plain.endswith(_FORMS + _FORMS_JOINED):  # asked first, as hardly any name does
+        plain = _SOLD_AS.sub("", plain)
+    plain = _CONCENTRATED.sub("", plain)
     if plain.endswith(" essential oil"):
         plain = f"{plain.removesuffix(' essential oil')} oil"
     return names_read().get(plain, plain).replace("sulph", "sulf").replace("aluminum", "aluminium")

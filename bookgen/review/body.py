@@ -88,9 +88,11 @@ def method_forgets(case: Case) -> Iterator[Said]:
     """
     if case.formula.status is not Status.APPROVED:
         return
+    links = zip(case.formula.body.amounts, case.linked, strict=True)
+    named = {row for link, rows in links if link.step is not None for row in rows}
+    if not named or all(line.index in named for line in case.lines):
+        return  # before the turns are found: nearly every formula
     turns = turns_of(case.formula.body.amounts, case.linked, case.lines)
-    if all(turn.link is None for turn in turns):
-        return
     forgotten = [case.lines[turn.row] for turn in turns if turn.link is None and _has_amount(case.lines[turn.row])]
     if forgotten:
         names, first = tuple(figure.name for figure in forgotten), forgotten[0]

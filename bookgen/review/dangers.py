@@ -223,16 +223,15 @@ def strong_aromatic(case: Case) -> Iterator[Said]:
         return
     if danger.aromatic >= figure("undiluted aromatic"):
         return
-    names, place = _names(case, danger.aromatic_keys), place_of_any(case, danger.aromatic_keys)
-    if use is not None and Person.SMALL_CHILDREN in use.persons:
-        told = says("aromatic-for-small-children", share=danger.aromatic, names=names)
-        yield Said(place=place, says=told)
-        return
+    for_small_children = use is not None and Person.SMALL_CHILDREN in use.persons
     most, where = _usual_share(case)
-    if danger.aromatic > most:
-        yield Said(
-            place=place, says=says("strong-aromatic", share=danger.aromatic, names=names, where=where, most=most)
-        )
+    if not for_small_children and danger.aromatic <= most:
+        return
+    names, place = _names(case, danger.aromatic_keys), place_of_any(case, danger.aromatic_keys)
+    told = says("strong-aromatic", share=danger.aromatic, names=names, where=where, most=most)
+    if for_small_children:
+        told = says("aromatic-for-small-children", share=danger.aromatic, names=names)
+    yield Said(place=place, says=told)
 
 
 def _usual_share(case: Case) -> tuple[Fraction, Saying]:

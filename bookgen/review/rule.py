@@ -194,7 +194,6 @@ def gaps_of(lines: Sequence[LineFigure], unsound: frozenset[str] = frozenset()) 
     because another line lacks it belongs to that other line.
     """
     met: set[tuple[str, Place]] = set()
-    at = {line.line.amount_place: line for line in lines if line.line.amount_place.line}
     for figure in lines:
         if not figure.key or figure.key in unsound:
             continue
@@ -203,4 +202,5 @@ def gaps_of(lines: Sequence[LineFigure], unsound: frozenset[str] = frozenset()) 
                 mark = (value.cause, value.place)
                 if mark not in met:
                     met.add(mark)
+                    at = {line.line.amount_place: line for line in lines if line.line.amount_place.line}
                     yield Gap(missing=value, figure=at.get(value.place, figure))
