@@ -11,6 +11,8 @@ import os
 import re
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
+from io import BytesIO
+from itertools import islice
 from pathlib import Path
 
 from jinja2 import Template
@@ -35,6 +37,8 @@ TEMPLATES = ("pages", "sheets")
 """Folders of templates."""
 _MAKES_HTML = frozenset({"figure", "link", "breakable", "stands_for", "found", "typeset", "whole", "policy"})
 """Filters that return HTML."""
+PIECES = 10_000
+"""Of what a template prints, the pieces that are encoded together."""
 _HERE = Path(__file__).resolve().parent
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 _SPACE = re.compile(r"\s+")
@@ -139,6 +143,15 @@ class Theme:
         """Return what a template makes of what it is given, `light` as it is published."""
         with told(self.shown, own=self.book is not None):
             return self.template(path, light=light).render(given)
+
+    def render_bytes(self, path: str, *, light: bool = False, **given: object) -> bytes:
+        """Return the same as UTF-8, encoded piece by piece: the index of a large book would stand in memory thrice."""
+        file = BytesIO()
+        with told(self.shown, own=self.book is not None):
+            pieces = self.template(path, light=light).generate(given)
+            while some := list(islice(pieces, PIECES)):
+                file.write("".join(some).encode())
+        return file.getvalue()
 
     def file(self, path: str) -> Path | None:
         """Return the file that stands at a path of the theme, the book's own first; None where there is none."""

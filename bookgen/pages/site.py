@@ -133,11 +133,11 @@ def site_files(
 
     def page(name: str, shown: object) -> bytes:
         template = f"pages/{name}.html"
-        html = theme.render(template, light=not named, page=shown, styles=theme.styles, scripts=scripts)
-        lost = not_run(html) if theme.book is not None else ""
+        html = theme.render_bytes(template, light=not named, page=shown, styles=theme.styles, scripts=scripts)
+        lost = not_run(html.decode()) if theme.book is not None else ""
         if lost:
             raise ThemeFault(theme.shown(template), 0, lost)
-        return html.encode()
+        return html
 
     def root_page(path: str, name: str) -> bytes:
         return page(name, _SHOWN[name](replace(shelf, here=path)))

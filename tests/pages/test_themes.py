@@ -14,6 +14,8 @@ from bookgen.look.themes import small as small_css
 from bookgen.model import Paper
 from bookgen.pages import site_files
 from bookgen.show import THIN
+from bookgen.shown.material import material_shown
+from bookgen.shown.shelf import shelf_of
 
 from .conftest import HTML, Published, leaves, parse
 
@@ -27,6 +29,22 @@ def test_a_book_overrides_one_template(small: Published, tmp_path: Path) -> None
     files = site_files(small.reckoning, small.review, load_theme(tmp_path), named=True)
     assert f"<h1>Mine: lye 10{THIN}%</h1>" in files["materials/lye.html"].decode()
     assert files["formulas/C-2.html"] == small.site["formulas/C-2.html"]
+
+
+def test_a_page_encoded_in_pieces_is_the_page_encoded_as_one(
+    small: Published, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = tmp_path / "themes" / "workroom" / "pages"
+    own.mkdir(parents=True)
+    (own / "material.html").write_text(
+        "{% for one in range(9) %}{{ '' }}{{ page.name }}{{ one }}{% endfor %}", encoding="utf-8"
+    )
+    theme, page = load_theme(tmp_path), material_shown("lye", shelf_of(small.reckoning, small.review), str)
+    for count in (1, 2, 7, 10_000):
+        monkeypatch.setattr("bookgen.look.themes.PIECES", count)
+        made = theme.render_bytes("pages/material.html", page=page)
+        assert made.decode() == theme.render("pages/material.html", page=page)
+        assert made.decode() == "".join(f"lye 10{THIN}%{one}" for one in range(9))
 
 
 def test_a_template_of_another_name_is_for_one_that_takes_it_in(small: Published, tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from io import BytesIO
 
 from ... import show
 from ...language import word
@@ -80,7 +81,9 @@ def terms_file(entries: Sequence[SearchEntry], scents: Sequence[str] = ()) -> by
         ]
         for entry in entries
     )
-    return b"".join(_script(facets, functions, written, scents))
+    file = BytesIO()  # which grows in its place, where joined pieces would stand in memory twice
+    file.writelines(_script(facets, functions, written, scents))
+    return file.getvalue()
 
 
 def _script(facets: object, functions: object, written: Iterable[object], scents: Sequence[str]) -> Iterator[bytes]:
