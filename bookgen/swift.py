@@ -28,7 +28,8 @@ def swift(record: type[Record]) -> type[Record]:
     known: dict[str, Any] = {"_unset": MISSING}
     arguments, steps = list[str](), list[str]()
     behind_star = False
-    for field in fields(record):  # type: ignore[arg-type]  # a dataclass, which a type alone does not say
+    found = fields(record)  # type: ignore[arg-type]  # a dataclass, which a type alone does not say
+    for field in sorted(found, key=lambda field: field.kw_only is True):
         name = field.name
         known[f"_set_{name}"] = getattr(record, name).__set__
         if field.kw_only and not behind_star:
