@@ -275,13 +275,13 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
 
 def _row(row: ScaleRow, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fraction) -> dict[str, Any]:
     """Return one line's row; what is the rule is left out."""
-    line = row.figure
+    line, takes, shown = row.figure, row.figure.takes, one_ml(row, shelf)
     blend = line.blend if isinstance(line.blend, Blend) else None
     found: dict[str, Any] = {
         "name": plainly(show.bound(line.name)),
         "per": exactly(row.per),
         "ways": shelves.way(row.by_weight),
-        "takes": [[key, exactly(share)] for key, share in line.takes] if len(line.takes) != 1 else line.takes[0][0],
+        "takes": [[key, exactly(share)] for key, share in takes] if len(takes) != 1 else takes[0][0],
     }
     optional = {
         "made": line.is_formula or None,
@@ -297,11 +297,11 @@ def _row(row: ScaleRow, figures: Figures, shelf: Shelf, shelves: _Shelves, usual
         "strong": exactly(row.strong),
         "kept": _kept(line),
         "why": _why(figures.scale, row, shelf.signs),
-        "oneMl": "".join(html_of(note) for note in one_ml(row, shelf)) or None,
+        "oneMl": "".join(map(html_of, shown)) or None,
         "blend": [html_of(note) for note in blend_notes(line, shelf) or ()] or None,
         "shrinks": exactly(shrinking(blend)) if blend is not None and blend.water else None,
     }
-    found.update((name, value) for name, value in optional.items() if value is not None)
+    found |= {name: value for name, value in optional.items() if value is not None}
     if row.drops_per is not None:
         found["drops"] = exactly(row.drops_per)
     return found
@@ -338,22 +338,24 @@ def _supplies(figures: Figures, below: Sequence[str], shelf: Shelf) -> dict[str,
     """Return, by every name that a supply may be called, its key and its density in g/mL."""
     inside = dict.fromkeys(below[1:])
     for key in below:
-        inside.update((name, None) for line in shelf.reckoning.figures[key].amounts.lines for name, _ in line.takes)
+        for line in shelf.reckoning.figures[key].amounts.lines:
+            inside |= dict.fromkeys([name for name, _ in line.takes])
     found: dict[str, list[str | None]] = {}
-    also = _also_called(Same(shelf.book.naming))
+    book = shelf.book
+    also = _also_called(Same(book.naming))
     for key in inside:
-        item = shelf.book.at(key)
-        if key in shelf.book.naming.unfiled or (item is not None and key != figures.key):
-            density = None if item is None else density_of(item)
-            entry = [key, None if density is None else exactly(density)]
-            found.update((name, entry) for name in (key, *also.get(key, ())) if " " not in name)
+        item = book.at(key)
+        if key in book.naming.unfiled or (item is not None and key != figures.key):
+            entry = [key, None if item is None else exactly(density_of(item))]
+            found |= dict.fromkeys([key, *also.get(key, ())] if " " not in key else also.get(key, ()), entry)
     return found
 
 
 @lru_cache(maxsize=2)
 def _also_called(same: Same[Naming]) -> Mapping[str, Sequence[str]]:
-    """Return by key the other names, and those of before, that a line may use for it: once for all pages."""
+    """Return by key the other names, and those of before, that a supply may be called: once for all pages."""
     also: dict[str, list[str]] = {}
     for name, key in (*same.record.names.items(), *same.record.former.items()):
-        also.setdefault(key, []).append(name)
+        if " " not in name:
+            also.setdefault(key, []).append(name)
     return also

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..language import noted, turned_items, word
-from ..model import Basis, Evaporates, Known, Percent, Phase
+from ..language import noted, spoken, turned_items, word
+from ..model import Basis, Evaporates, Known, Percent, Phase, Workroom
 from ..reckon.amounts import LineFigure
 from ..reckon.batchline import (
     Aliquot,
@@ -33,6 +34,7 @@ from ..reckon.dripping import USUAL_DROP, USUAL_WEIGHED, USUAL_WEIGHT, drips, dr
 from ..reckon.enough import WayOut
 from ..reckon.figures import Figures
 from ..reckon.known import add
+from ..reckon.same import Same
 from ..reckon.scale import ScaleRow
 from ..reckon.soap import Soap
 from ..reckon.soap_told import superfat_told
@@ -432,11 +434,16 @@ def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shel
 
 def drops_to_weigh_words(shelf: Shelf) -> Phrase:
     """Return how a liquid's drops are weighed once for their mass, on a finer balance where this one shows too few."""
-    room = shelf.book.workroom
+    return _drops_to_weigh_words(Same(shelf.book.workroom), shelf.signs, spoken())
+
+
+@lru_cache(maxsize=4)
+def _drops_to_weigh_words(same: Same[Workroom], signs: show.Signs, language: str) -> Phrase:
+    room = same.record
     count = drops_to_weigh(room.balances, room.accepted_error.share)
     if count is not None:
         return phrase(SENTENCES["weigh-drops"], count=str(count))
-    grams = show.with_unit(show.plain(USUAL_WEIGHT, shelf.signs), "g")
+    grams = show.with_unit(show.plain(USUAL_WEIGHT, signs), "g")
     return phrase(SENTENCES["weigh-drops-finer"], count=str(USUAL_WEIGHED), grams=grams)
 
 
