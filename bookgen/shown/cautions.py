@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from .. import show
 from ..findings import Missing
@@ -114,13 +115,8 @@ def handled_in_order(figures: Figures, shelf: Shelf) -> Handled:
 
 def hazards_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caution, ...]:
     """Return the dangers in making a formula: its own, then the materials', each material in one entry."""
-    listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
-    own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
-    told, names = _of_materials(listed, materials, own)
-    entries = [
-        *(Caution(text=sentence, whole=True) for sentence in own),
-        *_by_sentences(told, names, _corrosive(listed)),
-    ]
+    listed, own, told, names, whole = _handled(Same(figures), Same(shelf), Same(materials), spoken())
+    entries = [*(Caution(text=sentence, whole=True) for sentence in own), *_by_sentences(told, names, whole)]
     strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
     if strange:
         entries.append(Caution(text=word("No file yet, so its hazards are not known."), who=_listing(strange)))
@@ -128,8 +124,8 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caut
     entries += _by_sentences(bare, names)
     if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(material) for material in listed.values()):
         entries.append(Caution(text=word("Alcohol burns: no flame and no hot plate near it.")))
-    spoken = (*own, *(sentence for material in listed.values() for sentence in material.hazards))
-    entries += (Caution(text=text, whole=True) for text in _by_making(figures, spoken, shelf.signs))
+    written = (*own, *(sentence for material in listed.values() for sentence in material.hazards))
+    entries += (Caution(text=text, whole=True) for text in _by_making(figures, written, shelf.signs))
     return tuple(entries)
 
 
@@ -146,6 +142,30 @@ def hazards_in_product(figures: Figures, shelf: Shelf, materials: Handled) -> tu
     own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
     told, names = _of_materials(listed, dict.fromkeys(materials, ()), own)
     return (*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names))
+
+
+class _Told(NamedTuple):
+    """What is dangerous in what is handled."""
+
+    listed: Mapping[str, Material]
+    """The materials that have a file, by key."""
+    own: tuple[str, ...]
+    """The formula's own sentences."""
+    told: Mapping[str, list[str]]
+    """Key → what is said of it beside these."""
+    names: Mapping[str, str]
+    """Key → what it is called there."""
+    whole: Collection[str]
+    """Keys of those that burn skin and eyes."""
+
+
+@lru_cache(maxsize=1)  # asked twice for a page: for its list of hazards, and for the steps of its method
+def _handled(figures: Same[Figures], shelf: Same[Shelf], materials: Same[Handled], language: str) -> _Told:
+    filed, handled = shelf.record.book.materials, materials.record
+    listed = {key: filed[key] for key in handled if key in filed}
+    own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.record.formula.hazards))
+    told, names = _of_materials(listed, handled, own)
+    return _Told(listed, own, told, names, _corrosive(listed))
 
 
 def _of_materials(
@@ -165,10 +185,7 @@ def dangers_of_steps(figures: Figures, shelf: Shelf, materials: Handled, *, shor
     In full as the list of hazards has them; `short`, on paper, whose list stands before it, by what is let in alone.
     An intermediate brings those of the materials that make up much of it.
     """
-    listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
-    own = tuple(show.sentence(sentence) for sentence in figures.formula.hazards)
-    told, names = _of_materials(listed, materials, own)
-    whole = _corrosive(listed)
+    _, _, told, names, whole = _handled(Same(figures), Same(shelf), Same(materials), spoken())
 
     def said(rows: Sequence[int]) -> tuple[Danger, ...]:
         let_in: dict[str, None] = {}

@@ -20,6 +20,7 @@ from ..fraction import Fraction
 from ..language import noted, word
 from ..model import Material, MaterialKind
 from ..reckon.functions import AROMATIC, items_of
+from ..reckon.same import Same
 from ..reference import spelt
 
 
@@ -237,19 +238,25 @@ def usual_hazards(material: Material, formula: Sequence[str] = ()) -> Iterator[s
     """Yield the hazards of a material that neither its file says, nor the formula's own sentences about it."""
     name = _plain(material.name)
     about = [hazard for hazard in formula if says(hazard, (name,))]
-    for usual in _hazards(_facts(material)):
+    for usual in _usual_of(Same(material)):
         if not any(says(hazard, usual.said, usual.denied) for hazard in (*material.hazards, *about)):
             yield word(usual.text)
 
 
 def burns(material: Material) -> bool:
     """Tell whether a material has the hazard of flammable alcohol, said by its file or not."""
-    return FLAMMABLE in _hazards(_facts(material))
+    return FLAMMABLE in _usual_of(Same(material))
 
 
 def is_corrosive(material: Material) -> bool:
     """Tell whether a material has a usual hazard of what burns skin and eyes, said by its file or not."""
-    return not _CORROSIVE.isdisjoint(_hazards(_facts(material)))
+    return not _CORROSIVE.isdisjoint(_usual_of(Same(material)))
+
+
+@lru_cache(maxsize=4096)
+def _usual_of(same: Same[Material]) -> tuple[Usual, ...]:
+    """Return the usual hazards of a material; every page of a formula that handles it asks for them."""
+    return _hazards(_facts(same.record))
 
 
 def says(sentence: str, words: Sequence[str], denied: Sequence[str] = ()) -> bool:
@@ -284,7 +291,7 @@ def _in_tables(name: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _hazards(facts: _Facts) -> tuple[Usual, ...]:
-    """Return the usual hazards of a material; kept, as many formulas ask for them."""
+    """Return the usual hazards by what they go by; kept, as an edit elsewhere in a file changes none of it."""
     found = [
         usual
         for usual in _OF_SUBSTANCES
