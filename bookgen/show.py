@@ -128,13 +128,14 @@ def value_of(text: str) -> Fraction:
     return Fraction(int(whole + decimals), 10 ** len(decimals))
 
 
-@lru_cache(maxsize=64)
 def places_of(step: Fraction) -> int:
     """Return the decimals that a step needs: 2 for 0.01, 0 for 1 and 5; 3 at most for one without a finite decimal."""
-    for places in range(7):
-        if (step * 10**places).denominator == 1:
-            return places
-    return 3
+    return _places_of(step.denominator)
+
+
+@lru_cache(maxsize=64)
+def _places_of(denominator: int) -> int:
+    return next((places for places in range(7) if 10**places % denominator == 0), 3)
 
 
 def fixed(value: Fraction, places: int, signs: Signs = POINT, side: Side = NEAREST) -> str:

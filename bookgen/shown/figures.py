@@ -57,14 +57,15 @@ def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%", side
 
 def stated_percent(name: str, stated: Percent, signs: show.Signs, unit: str = "%") -> Figure:
     """A percentage with the digits it is written in; computed where it is written otherwise, as `1 in 2000`."""
-    text, value = _stated(stated.text, stated.share, signs)
+    share = stated.share
+    text, value = _stated(stated.text, share.numerator, share.denominator, signs)
     return Figure(text=text, value=value, name=name, unit=unit)
 
 
 @lru_cache(maxsize=1024)
-def _stated(text: str, share: Fraction, signs: show.Signs) -> tuple[str, str]:
-    """Return digits and exact value of a percentage as it is written."""
-    hundredfold = share * 100
+def _stated(text: str, above: int, below: int, signs: show.Signs) -> tuple[str, str]:
+    """Return digits and exact value of a percentage as it is written; by whole numbers, whose hash is ready."""
+    hundredfold = Fraction(100 * above, below)
     match = _PERCENT.match(text)
     if match is None or Fraction(match[1].replace(",", ".")) != hundredfold:
         return show.significant(hundredfold, signs=signs), show.exact(hundredfold)

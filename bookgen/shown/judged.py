@@ -64,7 +64,9 @@ def _keeping(figures: Figures, book: Book, signs: Signs) -> JudgedTopic:
         )
         for curve in acid_curves(figures.storage.keeping, book.materials)
     }
-    entries = tuple(JudgedEntry(words=_told(saying, signs), picture=drawn.get(saying)) for saying in found)
+    entries = tuple(
+        JudgedEntry(words=_told(saying, signs), picture=drawn.get(saying) if drawn else None) for saying in found
+    )
     return JudgedTopic(head=word("Whether it keeps"), entries=entries)
 
 

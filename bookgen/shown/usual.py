@@ -250,7 +250,12 @@ def burns(material: Material) -> bool:
 
 def is_corrosive(material: Material) -> bool:
     """Tell whether a material has a usual hazard of what burns skin and eyes, said by its file or not."""
-    return not _CORROSIVE.isdisjoint(_usual_of(Same(material)))
+    return _is_corrosive(Same(material))
+
+
+@lru_cache(maxsize=4096)
+def _is_corrosive(same: Same[Material]) -> bool:
+    return not _CORROSIVE.isdisjoint(_usual_of(same))
 
 
 @lru_cache(maxsize=4096)
