@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import count, product
-from string import ascii_letters, ascii_uppercase
+from itertools import count, pairwise, product
+from string import ascii_uppercase
 
 from tree_sitter import Language, Node, Parser, Query, QueryCursor
 from tree_sitter_javascript import language
@@ -40,14 +40,35 @@ _LAST = """
 """
 """What may be written in fewer signs: `let` for `const`, and once for what is declared in a row; one parameter without
 brackets, no `;` before a `}`."""
+_YES_OR_NO = "(true) @yes (false) @no"
+_WITHIN_TEXT = "(template_substitution) @it"
+_TEXTS = frozenset({"string", "template_string", "regex"})
+_ENDED_BY_LINE = frozenset(
+    {
+        "expression_statement",
+        "lexical_declaration",
+        "variable_declaration",
+        "return_statement",
+        "throw_statement",
+        "break_statement",
+        "continue_statement",
+        "do_statement",
+        "debugger_statement",
+        "field_definition",
+    }
+)
+"""What a new line ends where no `;` does."""
 _UNSAFE = '(with_statement) @it ((identifier) @it (#eq? @it "eval"))'
 """With these a name may be read that does not stand in the text."""
 _RESERVED = frozenset({"as", "do", "if", "in", "is", "of"})
 _OUTSIDE = 0
 _MANY = 40
-"""A scope that declares more names than this does not take the letters that small functions share."""
-_SHARED = "etnrisouadlcfmphgvbywjkqxz" + ascii_uppercase
+"""A scope that declares more names than this leaves to small functions the letters that these share."""
+_FREQUENT = "etnrisouadlcfmphgvbywjkqxz"
 """The letters of a script's words, the most frequent first: what is alike is deflated better."""
+_SHARED = _FREQUENT + ascii_uppercase
+_LEFT = ascii_uppercase + _FREQUENT[::-1]
+"""What small functions take last, first."""
 
 Declared = tuple[int, str]
 """A name and the number of the scope that declares it; outside where none does."""
@@ -123,11 +144,54 @@ def shortened(script: str) -> str:
         for node in found(_LAST).get("it", ())
         if raw[node.end_byte - 1 : node.end_byte] == b";"
     ]
+    for kind, text in (("yes", b"!0"), ("no", b"!1")):
+        edits += [(node.start_byte, node.end_byte, text) for node in found(_YES_OR_NO).get(kind, ())]
+    for node in found(_WITHIN_TEXT).get("it", ()):
+        edits += _space_between(list(_leaves(node)), raw)
+    edits += [(at, at + 1, b"") for at in _needless_lines(root, raw)]
     parts, at = [], 0
     for start, end, text in sorted(edits):
         parts += [raw[at:start], text]
         at = end
     return b"".join((*parts, raw[at:])).decode()
+
+
+def _leaves(node: Node) -> Iterator[Node]:
+    """Yield the words and signs of a part of a script; a text within it is one of them."""
+    if node.type in _TEXTS or not node.children:
+        yield node
+    else:
+        for child in node.children:
+            yield from _leaves(child)
+
+
+def _space_between(leaves: list[Node], raw: bytes) -> Iterator[tuple[int, int, bytes]]:
+    """Yield what to take out between words and signs that stay apart without it."""
+    for before, after in pairwise(leaves):
+        start, end = before.end_byte, after.start_byte
+        if start < end and not raw[start:end].strip(b" ") and not _run_together(raw[start - 1], raw[end]):
+            yield start, end, b""
+
+
+def _needless_lines(root: Node, raw: bytes) -> Iterator[int]:
+    """Yield where a line ends without ending a statement."""
+    at = raw.find(b"\n")
+    while at >= 0:
+        before = root.descendant_for_byte_range(max(at - 1, 0), at)
+        around = root.descendant_for_byte_range(at, at + 1)
+        while before is not None and before.end_byte == at and before.type not in _ENDED_BY_LINE:
+            before = before.parent
+        ends = before is not None and before.end_byte == at
+        inside = around is not None and (around.type in _TEXTS or "_fragment" in around.type)
+        if 0 < at < len(raw) - 1 and not ends and not inside and not _run_together(raw[at - 1], raw[at + 1]):
+            yield at
+        at = raw.find(b"\n", at + 1)
+
+
+def _run_together(before: int, after: int) -> bool:
+    """Return whether two signs read otherwise without space between: parts of one word, `+ +`, `- -`."""
+    word = (chr(sign).isalnum() or chr(sign) in "_$" or sign > 127 for sign in (before, after))
+    return all(word) or (before == after and chr(before) in "+-")
 
 
 def _text(node: Node) -> str:
@@ -213,21 +277,25 @@ def _short_names(meant: list[Declared], paths: list[tuple[int, ...]], scopes: li
         for scope in path:
             if scope > name[0] or name[0] == _OUTSIDE:
                 scopes[scope].used.add(name)
+    counts = Counter(meant)
     own: dict[int, list[Declared]] = {}
-    for name, _ in Counter(meant).most_common():
+    for name in counts:  # as they stand, so that functions that begin alike do so under short names too
         if name[0] != _OUTSIDE:
             own.setdefault(name[0], []).append(name)
     short: dict[Declared, str] = {}
     for home in sorted(own):
         used = {*scopes[home].used, *own.get(scopes[home].owner, ())}
         taken = {short.get(name, name[1]) for name in used} | _RESERVED
-        letters = _letters(ascii_letters if len(own[home]) > _MANY else _SHARED)
-        short.update(zip(own[home], (letter for letter in letters if letter not in taken), strict=False))
+        letters, names = _letters(_SHARED), own[home]
+        if len(names) > _MANY:
+            letters, names = _letters(_LEFT), sorted(names, key=lambda name: -counts[name])
+        short.update(zip(names, (letter for letter in letters if letter not in taken), strict=False))
     return short
 
 
 def _letters(alphabet: str) -> Iterator[str]:
-    """Yield names of letters, the shortest first."""
-    for size in count(1):
-        for letters in product(alphabet, repeat=size):
+    """Yield names, the shortest first: of one letter as the alphabet has them, longer ones of frequent letters."""
+    yield from alphabet
+    for size in count(2):
+        for letters in product(_FREQUENT, repeat=size):
             yield "".join(letters)
