@@ -32,7 +32,7 @@ FREE = ("__init__", "__main__")
 LIBRARIES = {
     "fractions": ("fraction",), "pint": ("units",), "weasyprint": ("press",),
     "pikepdf": ("press",), "click": ("cli",), "jinja2": ("look",),
-    "tree_sitter": ("look",), "tree_sitter_javascript": ("look",),
+    "tree_sitter": ("look",), "tree_sitter_javascript": ("look",), "zopfli": ("look",),
     "markupsafe": ("look", "pages", "binder", "loose", "preview"),
 }  # fmt: skip
 """Library → the rooms that know it."""

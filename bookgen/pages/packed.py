@@ -12,7 +12,7 @@ from functools import lru_cache
 from markupsafe import Markup
 
 from ..language import spoken
-from ..look.deflated import INFLATE, deflated
+from ..look.deflated import INFLATE, deflated_once
 from ..look.policy import source_of
 from ..look.shortened import shortened
 from ..look.themes import Theme
@@ -75,4 +75,4 @@ def _page_scripts(same: Same[Theme], language: str, alone: bool) -> dict[str, Ma
 
 def packet(text: str) -> Markup:
     """Return the script that unpacks and starts another."""
-    return Markup(_UNPACK.format(inflate=INFLATE, packet=deflated(text)))
+    return Markup(_UNPACK.format(inflate=INFLATE, packet=deflated_once(text)))

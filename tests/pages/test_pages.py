@@ -60,13 +60,13 @@ def test_kept_sheet(small: Published, name: str, code: str) -> None:
 
 def inflated(small: str) -> str:
     """Return a text that stands in a page in small."""
-    length, _, signs = small.partition(" ")
-    digits = [ord(sign) - 33 - sum(sign > left_out for left_out in '"<\\') for sign in signs]
-    number = 0
-    for high, low in zip(digits[::2], digits[1::2], strict=True):
-        number = number << 13 | high * 91 + low
-    bits = 13 * len(digits) // 2
-    return decompress((number >> bits - 8 * int(length)).to_bytes(int(length), "big"), -15).decode()
+    signs = [sign for sign in map(chr, range(32, 127)) if sign not in '"<\\']
+    digits = [first + second for first in signs for second in signs] + [chr(160 + more) for more in range(1858)]
+    values = {digit: value for value, digit in enumerate(digits)}
+    numbers = [values[digit] for digit in re.findall("[\\x20-~]{2}|[^\\x20-~]", small[1:])]
+    fives = [(high * 10322 + middle) * 10322 + low for high, middle, low in zip(*[iter(numbers)] * 3, strict=True)]
+    packed = b"".join(five.to_bytes(5, "big") for five in fives)
+    return decompress(packed[: len(packed) - int(small[0])], -15).decode()
 
 
 def compare(kept: Path, html: str) -> None:
