@@ -54,7 +54,7 @@ INSIDE = {
     "look": (
         "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/deviations", "pictures/layers",
         "pictures/lineage", "pictures/share", "pictures/issues", "pictures/shift",
-        "deflated", "light", "markup", "finished", "leading",
+        "deflated", "light", "markup", "finished", "leading", "styled",
         "closeness", "typeset", "policy", "said", "scripts", "shortened", "compiling", "templates", "themes",
     ),
     "pages": ("following", "fragments", "packed", "alone", "site"),

@@ -15,6 +15,7 @@ from ..language import spoken
 from ..look.deflated import INFLATE, deflated_once
 from ..look.policy import source_of
 from ..look.shortened import shortened
+from ..look.styled import Names, made_by
 from ..look.themes import Theme
 from ..reckon.same import Same
 from .following import common
@@ -50,6 +51,12 @@ def unpacked(theme: Theme, *, alone: bool = False) -> str:
 
     Where the page stands `alone` nothing leads to how the figures are found.
     """
+    return _unpacked(Same(theme), spoken(), alone)
+
+
+@lru_cache(maxsize=2)
+def _unpacked(same: Same[Theme], language: str, alone: bool) -> str:
+    theme = same.record
     shared_by_all = common() | ({"found": {}} if alone else {}) | {"fragments": fragments(theme)}
     scripts, shared = theme.scripts, json.dumps(shared_by_all, ensure_ascii=False, separators=(",", ":"))
     style = json.dumps("".join(theme.styles[name] for name in STYLES))
@@ -71,6 +78,16 @@ def page_scripts(theme: Theme, *, alone: bool = False) -> dict[str, Markup]:
 def _page_scripts(same: Same[Theme], language: str, alone: bool) -> dict[str, Markup]:
     within = unpacked(same.record, alone=alone)
     return {**same.record.scripts, PACKET: packet(within), UNPACKED: Markup(source_of(within))}
+
+
+def made_by_scripts(theme: Theme) -> Names:
+    """Return the classes that the theme's scripts may put into a page."""
+    return _made_by_scripts(Same(theme), spoken())
+
+
+@lru_cache(maxsize=2)
+def _made_by_scripts(same: Same[Theme], language: str) -> Names:
+    return made_by("\n".join((unpacked(same.record), *same.record.scripts.values())))
 
 
 def packet(text: str) -> Markup:

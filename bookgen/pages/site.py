@@ -14,6 +14,7 @@ from urllib.parse import quote
 
 from ..language import speaking
 from ..look.policy import not_run
+from ..look.styled import styled
 from ..look.templates import ThemeFault
 from ..look.themes import Theme
 from ..reckon.figures import Reckoning
@@ -47,7 +48,7 @@ from ..shown.search import page as search
 from ..shown.search import possible
 from ..shown.shelf import Pair, Shelf, Way, shelf_of
 from .following import followed
-from .packed import page_scripts
+from .packed import made_by_scripts, page_scripts
 
 if TYPE_CHECKING:
     from ..review import Review
@@ -130,12 +131,14 @@ def site_files(
         for name in ("formula", "material", "batch", "beside", *ROOT_PAGES.values()):
             theme.template(f"pages/{name}.html", light=not named)
         scripts = page_scripts(theme)
+        made = made_by_scripts(theme)
 
     def page(name: str, shown: object) -> bytes:
         template = f"pages/{name}.html"
         html = theme.render_bytes(template, light=not named, page=shown, styles=theme.styles, scripts=scripts)
-        lost = not_run(html.decode()) if theme.book is not None else ""
-        if lost:
+        if theme.book is None:
+            html = styled(html, made)
+        elif lost := not_run(html.decode()):
             raise ThemeFault(theme.shown(template), 0, lost)
         return html
 
