@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from io import BytesIO
 from itertools import islice
 from pathlib import Path
+from string import ascii_letters
 
 from jinja2 import Template
 from jinja2.meta import find_referenced_templates
@@ -43,6 +45,13 @@ _HERE = Path(__file__).resolve().parent
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 _SPACE = re.compile(r"\s+")
 _AROUND = re.compile(r" ?([{};,>]) ?")
+_BESIDE = re.compile(r" ([+~]) (?=[^{};]*\{)")
+"""Between selectors; in a declaration such a sign may need its space."""
+_DECLARED = re.compile(r"--([a-z]+)(?=:)")
+_CALLED = re.compile(r"--([a-z]+)\b(?!-)")
+_OF_ALL = re.compile(r":root\{[^}]*\}")
+_ASKED_FOR = frozenset({"rule", "danger"})
+"""Colours that the preview's remarks ask for by name."""
 
 
 class ThemeNotFound(Exception):
@@ -208,7 +217,8 @@ class Theme:
     @cached_property
     def styles(self) -> dict[str, Markup]:
         """Style sheets of the pages, small enough to stand in every page: name without ending → text."""
-        return {Path(name).stem: small(self.text(f"style/{name}")) for name in self.files("style", ".css")}
+        styles = {Path(name).stem: small(self.text(f"style/{name}")) for name in self.files("style", ".css")}
+        return styles if self.book is not None else shortly_named(styles)
 
     @property
     def scripts(self) -> dict[str, Markup]:
@@ -257,12 +267,28 @@ def bare(script: str) -> Markup:
 def small(css: str) -> Markup:
     """Return a style sheet without comments and needless space.
 
-    >>> str(small("p { color: red; }  /* ink */"))
-    'p{color:red}'
+    >>> str(small("p + p { color: red; }  /* ink */"))
+    'p+p{color:red}'
     """
     text = _SPACE.sub(" ", _COMMENT.sub("", css)).strip()
-    text = _AROUND.sub(r"\1", text).replace(": ", ":").replace(";}", "}")
+    text = _BESIDE.sub(r"\1", _AROUND.sub(r"\1", text)).replace(": ", ":").replace(";}", "}")
     return Markup(text.replace("</", "<\\/"))
+
+
+def shortly_named(styles: Mapping[str, Markup]) -> dict[str, Markup]:
+    """Return style sheets in which what is declared for all of a page has names of one letter.
+
+    >>> shortly_named({"page": Markup(":root{--ink:black;--rule:red}p{color:var(--ink)}")})
+    {'page': Markup(':root{--a:black;--rule:red}p{color:var(--a)}')}
+    """
+    declared = (name for css in styles.values() for rule in _OF_ALL.findall(css) for name in _DECLARED.findall(rule))
+    names = [name for name in dict.fromkeys(declared) if name not in _ASKED_FOR]
+    short = dict(zip(names, ascii_letters, strict=False))
+
+    def named(found: re.Match[str]) -> str:
+        return f"--{short.get(found[1], found[1])}"
+
+    return {kind: Markup(_CALLED.sub(named, css)) for kind, css in styles.items()}
 
 
 def built_in(name: str) -> Path | None:
