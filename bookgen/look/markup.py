@@ -182,7 +182,7 @@ class Printer:
         if figure.unshown:
             digits = f"({digits})"
         if figure.about:
-            digits = f'<span class="about">{show.ABOUT}</span>{digits}'
+            digits = f"<span class={self._quoted('about')}>{show.ABOUT}</span>{digits}"
         return digits + _with_space(figure.unit, self._unit, spoken()) if figure.unit else digits
 
     def _attributes(self, attributes: str) -> str:
@@ -238,9 +238,9 @@ class Printer:
     def _danger(self, danger: Danger) -> str:
         words = self._run(danger.parts)
         if danger.folds:
-            words = f'<details class="long"><summary>{words}</summary></details>'
-            return f'<div class="danger">{words}</div>\n'
-        return f'<p class="danger">{words}</p>\n'
+            words = f"<details class={self._quoted('long')}><summary>{words}</summary></details>"
+            return f"<div class={self._quoted('danger')}>{words}</div>\n"
+        return f"<p class={self._quoted('danger')}>{words}</p>\n"
 
     def _listing(self, listing: Listing) -> str:
         tag = "ol" if listing.ordered else "ul"
@@ -264,16 +264,22 @@ class Printer:
         """A table of the text may be wider than a phone: it alone then moves sideways, by keyboard too."""
         wide = self._attributes('role="group" aria-label="Table" tabindex="0"')
         body = "".join(self._cells(row, "td") for row in grid.rows)
-        body = f"<tbody>\n{body}</tbody>\n" if body else ""
-        head = f"<thead>\n{self._cells(grid.head, 'th')}</thead>\n"
-        return f'<div class="wide"{wide}><table class="text">\n{head}{body}</table></div>\n'
+        body = self._ended("tbody", body) if body else ""
+        head = self._ended("thead", self._cells(grid.head, "th"))
+        wide, text = f"{self._quoted('wide')}{wide}", self._quoted("text")
+        return f"<div class={wide}><table class={text}>\n{head}{body}</table></div>\n"
+
+    def _ended(self, tag: str, inner: str) -> str:
+        """Return a part of a table, with an end where a browser does not put it in by itself."""
+        return f"<{tag}>{inner}" if self.light else f"<{tag}>\n{inner}</{tag}>\n"
 
     def _cells(self, row: tuple[GridCell, ...], tag: str) -> str:
-        return "<tr>\n" + "".join(self._cell(cell, tag) for cell in row) + "</tr>\n"
+        return self._ended("tr", "".join(self._cell(cell, tag) for cell in row))
 
     def _cell(self, grid_cell: GridCell, tag: str) -> str:
         side = f' style="text-align:{grid_cell.side}"' if grid_cell.side else ""
-        return f"<{tag}{side}>{self._run(grid_cell.parts)}</{tag}>\n"
+        words = self._run(grid_cell.parts)
+        return f"<{tag}{side}>{words}" if self.light else f"<{tag}{side}>{words}</{tag}>\n"
 
 
 @lru_cache(maxsize=8192)

@@ -15,6 +15,7 @@ import pytest
 
 from bookgen.look.light import followed
 from bookgen.look.markup import PAGE, html_of
+from bookgen.preview.remarks import STYLE as REMARKS
 from bookgen.shown.phrases import coded
 from bookgen.shown.search.page import PAGE as SEARCH
 from bookgen.shown.search.page import TERMS
@@ -247,10 +248,10 @@ def test_words_too_long_for_a_column_have_places_to_break() -> None:
 
 
 def test_pages_stay_small(published: Published) -> None:
-    """A page is to weigh 60 kB before its type; half of the demo's weigh a little more, the longest two fifths more."""
+    """Half of the demo's pages weigh less than 60 kB before their type; the longest a third more."""
     sizes = sorted(len(content) for path, content in published.light.items() if path.startswith("formulas/"))
-    assert median(sizes) < 64_020
-    assert sizes[-1] < 86_500
+    assert median(sizes) < 58_500
+    assert sizes[-1] < 82_700
 
 
 class Seen(HTMLParser):
@@ -286,8 +287,16 @@ def test_a_published_page_is_valid_html(small: Published) -> None:
 def test_a_page_has_the_style_of_what_stands_on_it_alone(published: Published) -> None:
     for path, html in html_pages(published).items():
         style, rest = STYLE.findall(html)[0], STYLE.sub("", html)
-        assert (".lineage .here" in style) is ('class="lineage"' in rest), path
+        assert (".lineage line" in style) is ('class="lineage"' in rest), path
         assert (".material .tab" in style) is ('<body class="material"' in rest), path
+
+
+def test_what_a_style_calls_by_name_is_declared(published: Published) -> None:
+    """On the page, be it under a short name; by the names that the preview's remarks ask for as well."""
+    for path in html_pages(published):
+        page = published.light[path].decode()
+        declared = set(re.findall(r"(--[a-z]+):", page))
+        assert set(re.findall(r"var\((--[a-z]+)", page + REMARKS)) <= declared, path
 
 
 def test_same_input_same_bytes(small: Published) -> None:
