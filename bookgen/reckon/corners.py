@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from itertools import pairwise
+from itertools import groupby, pairwise
 from math import ceil, floor
 
 from ..fraction import Fraction
@@ -175,7 +175,8 @@ def _by_choice(corners: Sequence[Fraction], rule: Callable[[Fraction], Piece]) -
     The choice is constant between two neighbouring corners.  A corner itself belongs to one of its sides (or stands
     alone); as both ends belong to a piece and the first match wins, pieces are sorted so that its owner comes first.
     """
-    points = sorted({corner for corner in corners if corner > 0})
+    in_order = sorted(corner for corner in corners if corner.numerator > 0)
+    points = [corner for corner, _ in groupby(in_order)]  # each once; compared, as hashing a fraction costs more
     ends: list[Fraction | None] = [ZERO, *points, None]
     middles = [
         (low + high) / 2 if high is not None else low + 1

@@ -217,6 +217,7 @@ def plans_of(instruments: Instruments, measure: Measure) -> tuple[Plan, ...]:
     return plans(instruments.finest, instruments.error, powders=measure is Measure.TRITURATE)
 
 
+@lru_cache(maxsize=256)
 def plans_for(instruments: Instruments, thinning: Thinning | None) -> tuple[Plan, ...]:
     """Return the plans that the balances and the formula allow, the mildest first."""
     if thinning is None:
@@ -269,10 +270,12 @@ def on_balance(grams: Fraction, instruments: Instruments, measure: Measure) -> P
 def _balance(grams: Fraction, instruments: Instruments) -> tuple[Balance, bool]:
     """Return the balance for a weight, and whether it weighs within the accepted error."""
     accepted = instruments.error * grams
-    portions = [(portions_on(grams, balance), balance) for balance in instruments.finest]
-    for number, balance in portions:
+    portions: list[tuple[int, Balance]] = []
+    for balance in instruments.finest:
+        number = portions_on(grams, balance)
         if number == 1 and balance.readability_g <= accepted:
             return balance, True
+        portions.append((number, balance))
     within = [
         balance
         for number, balance in portions

@@ -231,12 +231,14 @@ _MEANT = re.compile(r"\](?:\((?!amount:|time:)| \()(<?[^()]*\.md(?:#[^()]*)?)\)"
 def _broken_links(token: Token, reading: _Reading) -> None:
     """Report a link that the Markdown does not take for one, because of a space in it or before it."""
     for child in token.children or []:
-        meant = _MEANT.search(child.content) if child.type == "text" else None
+        if child.type != "text" or "]" not in child.content:
+            continue  # a link that was taken for one leaves no bracket
+        meant = _MEANT.search(child.content)
         if meant:
             line, column = reading.locate(meant[0], token)
             told = says("space-in-page-link", address=meant[1].strip().replace(" ", "%20"))
             reading.desk.query("refused-link", told, line, column)
-        for kind, words in _SPACED.findall(child.content) if child.type == "text" else ():
+        for kind, words in _SPACED.findall(child.content):
             line, column = reading.locate(f"]({kind}:", token)
             told = says("space-in-link", address=_without_spaces(kind, words))
             reading.desk.report(f"bad-{kind}-link", told, line, column + 2 if column else 0)

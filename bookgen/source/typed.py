@@ -13,6 +13,8 @@ _TYPED = re.compile(
     r"(?<![\w.,/–-])(?<![0-9][ '’\u00a0\u2009\u202f])[0-9]+(?:[.,][0-9]+)? ?"
     r"(?:%|µg|μg|mcg|mg|g|kg|µL|μL|m[lL]|[lL]|gtt|drops?|grams?)(?![\w/²³])"
 )
+_PERHAPS = re.compile(r"[0-9] ?[%µμmgklLd]")
+"""What each of these has in it: a figure and the first letter of a unit."""
 _VESSEL = re.compile(
     r"[\s-]*(?:\w+\s+)?(?:beaker|flask|jar|bottle|cylinder|jug|tub|tin|vessel|pot|pan|bowl|syringe|pipette|vial|tube|"
     r"container|mortar|dish|funnel|measure|pump|balance)s?\b",
@@ -24,7 +26,7 @@ _BEFORE = " (,:;–-=\n"
 
 def holds_quantity(text: str) -> bool:
     """Return whether a quantity may be typed there, before anything dearer is done."""
-    return _TYPED.search(text) is not None
+    return _PERHAPS.search(text) is not None and _TYPED.search(text) is not None
 
 
 class Typed(NamedTuple):
