@@ -17,7 +17,7 @@ from types import NoneType, UnionType
 from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 
 from .. import model
-from ..findings import Missing, Place, did_you_mean, nearest
+from ..findings import Missing, Place, Places, did_you_mean, nearest
 from ..units import Complaint
 from ..wording.saying import Saying, says
 from . import amounts, codes, values
@@ -369,7 +369,7 @@ class Fields(NamedTuple):
 
     values: dict[str, Any]
     """Field → value, for what could be read."""
-    places: dict[str, Place]
+    places: Mapping[str, Place]
     """Key as written → where its value stands."""
     unread: tuple[str, ...]
     """Keys whose value is reported and left at its default."""
@@ -383,7 +383,7 @@ def read_fields(
     When the mapping was not read to its end (`whole` is false), what is missing may stand below and is not reported.
     """
     found: dict[str, Any] = {}
-    places: dict[str, Place] = {}
+    places: dict[str, tuple[int, int]] = {}
     unread: list[str] = []
     seen: set[str] = set()
     meant: set[str] = set()
@@ -407,7 +407,7 @@ def read_fields(
                 desk.report("empty-value", says("value-empty", name=name), leaf.line, leaf.column)
                 unread.append(name)
             continue
-        places[intern(name)] = desk.place(node.line, node.column)
+        places[intern(name)] = node.line, node.column
         value = key.read(node, desk, f"{label}{name}")
         if isinstance(value, Unread):
             unread.append(name)
@@ -421,7 +421,7 @@ def read_fields(
             if name not in meant:  # a misspelt key is one mistake, not two
                 unread.append(name)
                 desk.report("missing-key", says("key-lacking", name=name, owner=owner), branch.line, 0)
-    return Fields(found, places, tuple(unread))
+    return Fields(found, Places(desk.path, places), tuple(unread))
 
 
 def read_record(record: type, node: Node, desk: Desk, key: str) -> Any:

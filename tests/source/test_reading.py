@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from fractions import Fraction
 
 import pytest
@@ -9,7 +10,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bookgen.findings import Missing, Severity
+from bookgen.findings import Missing, Place, Places, Severity
 from bookgen.model import (
     Book,
     DecimalSign,
@@ -107,6 +108,20 @@ def test_every_key_is_read() -> None:
     assert formula.hazards == ("The lye burns the skin.",)
     assert formula.readable
     assert formula.unread == ()
+
+
+def test_places_are_a_mapping_as_any_other() -> None:
+    at = {"code": (2, 7), "ingredients": (70_000, 3), "makes": (0, 130_000)}
+    places = Places("formulas/a.md", at)
+    whole = {key: Place(path="formulas/a.md", line=line, column=column) for key, (line, column) in at.items()}
+    assert places == whole
+    assert (list(places), len(places), {**places}) == (list(at), 3, whole)
+    assert ("code" in places, "title" in places, places.get("title")) == (True, False, None)
+    with pytest.raises(KeyError, match="title"):
+        places["title"]
+    assert not Places("formulas/a.md", {})
+    assert eval(repr(places), {"Places": dict, "Place": Place}) == whole
+    assert pickle.loads(pickle.dumps(places)) == places
 
 
 def test_every_value_knows_its_place() -> None:
