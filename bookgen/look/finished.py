@@ -114,6 +114,23 @@ def with_head_and_foot(html: str, head: str, foot: str) -> str:
     return f"{before}{foot}{after}" if found else f"{html}{foot}"
 
 
+def replaceable(html: str) -> bool:
+    """Tell whether a page of the program's own theme may be written over one that stands in a browser.
+
+    Pictures and scripts in files of their own would come from what the browser holds of them; a script that is no
+    function of its own may leave names behind that it cannot give twice.
+
+    >>> replaceable("<script>(() => go())()</script>"), replaceable("<script>const a = 1</script>")
+    (True, False)
+    >>> replaceable("<p><img src=a.png>"), replaceable("<script src=terms.js></script>")
+    (False, False)
+    """
+    return _LOADS_OR_LEAVES.search(html) is None
+
+
+_LOADS_OR_LEAVES = re.compile(r"<ima?ge?\b|<script(?! type=)[^>]*>(?!\()", re.IGNORECASE)
+
+
 _NAMES = re.compile(r"\b(id|for|headers|aria-(?:labelledby|describedby|controls))=(\"[^\"]*\"|[^\s>\"]+)")
 _JUMP = re.compile(r"\b((?:xlink:)?href=\"?#|url\(#)([^\s>\"')]+)")
 _FOLLOWS = re.compile(r"\s+data-(?:hole|notes)=(?:\"[^\"]*\"|[^\s>\"]+)")

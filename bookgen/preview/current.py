@@ -18,13 +18,14 @@ from types import MappingProxyType
 
 from ..findings import Finding
 from ..look import Theme, ThemeFault, load_theme
+from ..look.finished import replaceable
 from ..model import Formula, Material
 from ..pages.site import site_files
 from ..pipeline import Checked, NoBook, Unreadable, check_again, must_be_book, no_book
 from ..shown.shelf import stems_of
 from ..source import Memory
 from ..source.memory import SETTLED_NS
-from .remarks import dressed, plain_page, remarked, script_for
+from .remarks import dressed, plain_page, remarked
 from .watching import Watch
 
 KINDS = {
@@ -63,6 +64,8 @@ class Answer:
     """Its bytes."""
     digest: str
     """Digest of what it shows."""
+    in_place: bool = False
+    """True where a page may be written over the one that stands."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -240,7 +243,10 @@ class Current:
         except Exception as reason:  # one page that cannot be made is told in its place
             return self._in_words(500, path, Trouble(title="This page cannot be made", sentences=(_told(reason),)))
         found = self._found.get(file, []) if item else self._elsewhere() if page == "index.html" else []
-        return _page(200, path, remarked(html, item, found))
+        html = remarked(html, item, found)
+        # What a book's own templates and scripts leave behind in a page nobody knows: they begin anew.
+        ours = self._theme is not None and self._theme.book is None
+        return _page(200, path, html, in_place=ours and replaceable(html))
 
     def _elsewhere(self) -> list[Finding]:
         """Return what was found in files that have no page."""
@@ -278,19 +284,19 @@ class Current:
                 if not self._listeners[path]:
                     del self._listeners[path]
 
-    def other(self, path: str, shown: str, seconds: float) -> str:
-        """Wait until a page shows something else than `shown`; return its digest, or an empty string after a while."""
+    def other(self, path: str, shown: str, seconds: float) -> Answer | None:
+        """Wait until a page shows something else than `shown`; return it, or None after a while."""
         end = monotonic() + seconds
         with self._lock:
             while not self._closed:
-                digest = shown if self._waits(path) else self.answer(path).digest
-                if digest != shown:
-                    return digest
+                found = None if self._waits(path) else self.answer(path)
+                if found is not None and found.digest != shown:
+                    return found
                 left = end - monotonic()
                 if left <= 0:
                     break
                 self._news.wait(left)
-        return ""
+        return None
 
     def close(self) -> None:
         """Let everybody who waits go."""
@@ -304,10 +310,10 @@ class Current:
         return self._closed
 
 
-def _page(status: int, path: str, html: str) -> Answer:
+def _page(status: int, path: str, html: str, *, in_place: bool = False) -> Answer:
     digest = sha256(html.encode()).hexdigest()
-    content = dressed(html, script_for(path, digest)).encode()
-    return Answer(status=status, kind=KINDS[".html"], content=content, digest=digest)
+    content = dressed(html, path, digest).encode()
+    return Answer(status=status, kind=KINDS[".html"], content=content, digest=digest, in_place=in_place)
 
 
 def _told(reason: Exception) -> str:

@@ -7,7 +7,6 @@ finished page is read for it is told in `look/finished.py`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from json import dumps
 
 from markupsafe import Markup
 
@@ -18,6 +17,7 @@ from ..look.policy import allowing
 from ..model import Formula, Line, Material
 from ..shown.phrases import coded
 from ..wording.saying import says
+from .renewing import SCRIPT
 
 STYLE = """\
 .remark{margin:.35rem 0;padding:.1rem 0 .1rem .75rem;border-left:2px solid var(--rule,currentColor);font-size:.9em;\
@@ -61,11 +61,15 @@ def remark(finding: Finding) -> Markup:
     return Markup('<p class="remark {0}" role="note"><b>{0}</b> {1}</p>').format(str(finding.severity), text)
 
 
-def dressed(html: str, script: str) -> str:
-    """Return a page with what the preview alone adds: the look of remarks, and the script that reloads the page."""
+def dressed(html: str, page: str, shown: str) -> str:
+    """Return a page with what the preview alone adds: the look of remarks, and the script that renews the page.
+
+    The script is the same for all pages, so that the policy of a page does not change with what it shows.
+    """
     # The empty icon keeps the browser from asking for one.
     head = f'<link rel="icon" href="data:,"><style>{STYLE}</style>'
-    return with_head_and_foot(allowing(html, script), head, f"<script>{script}</script>")
+    foot = Markup('<script data-page="{}" data-shown="{}">{}</script>').format(page, shown, Markup(SCRIPT))
+    return with_head_and_foot(allowing(html, SCRIPT), head, foot)
 
 
 def plain_page(title: str, sentences: Iterable[str], findings: Iterable[Finding], *, language: str, style: str) -> str:
@@ -116,47 +120,3 @@ def _below_heading(html: str, item: Formula | Material | None, line: int) -> int
     found = headings_of(html)
     exact = next((end for words, end in found if words == title), None)
     return exact if exact is not None else next((end for words, end in found if words.startswith(title)), None)
-
-
-def script_for(page: str, shown: str) -> str:
-    """Return the script that listens for changes of this page; where it stood and what was unfolded comes back."""
-    own = dumps({"page": page, "shown": shown}).replace("<", "\\u003c")  # no text in it ends the script
-    return f'\n(() => {{\n"use strict";\nconst own = {own};{_SCRIPT}}})();\n'
-
-
-_SCRIPT = """
-const kept = "preview " + own.page;
-const folds = () => [...document.querySelectorAll("details")];
-const named = (fold) => fold.querySelector("summary")?.textContent ?? "";
-const state = sessionStorage.getItem(kept);
-if (state !== null) {
-sessionStorage.removeItem(kept);
-const [left, top, open] = JSON.parse(state);
-folds().forEach((fold) => { if (open.includes(named(fold))) fold.open = true; });
-history.scrollRestoration = "manual";
-const style = document.documentElement.style;
-const back = () => scrollTo({ left, top, behavior: "instant" });
-style.overflowAnchor = "none";
-back();
-const settle = () => { back(); style.overflowAnchor = ""; };
-addEventListener("load", () => document.fonts.ready.then(settle), { once: true });
-document.addEventListener("batch", () => requestAnimationFrame(settle), { once: true });
-}
-let source = null;
-const listen = () => {
-if (source !== null || document.hidden) return;
-source = new EventSource("/changes?" + new URLSearchParams(own));
-source.addEventListener("changed", () => {
-source.close();
-const open = folds().filter((fold) => fold.open).map(named);
-sessionStorage.setItem(kept, JSON.stringify([scrollX, scrollY, open]));
-location.reload();
-});
-};
-document.addEventListener("visibilitychange", () => {
-if (!document.hidden) return listen();
-if (source !== null) source.close();
-source = null;
-});
-listen();
-"""

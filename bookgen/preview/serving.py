@@ -8,6 +8,7 @@ pages and never on the disk.
 from __future__ import annotations
 
 import errno
+import json
 import os
 import select
 import socket
@@ -170,15 +171,19 @@ class _Handler(BaseHTTPRequestHandler):
         self._send(found.status, found.kind, found.content, body=body)
 
     def _changes(self, page: str, shown: str, *, body: bool) -> None:
-        """Tell a page once that it shows something else by now; the page then asks for itself."""
+        """Tell a page once that it shows something else by now, and what, where that can be put in its place.
+
+        Where it cannot, the page asks for itself.
+        """
         self._head(HTTPStatus.OK, "text/event-stream", None)
         current = self.server.current
         with current.listening(page):
             self.wfile.write(b"retry: 500\n\n" if body else b"")
             while body and not current.closed and not self._gone():
-                digest = current.other(page, shown, ALIVE_S)
-                if digest:
-                    self.wfile.write(f"event: changed\ndata: {digest}\n\n".encode())
+                found = current.other(page, shown, ALIVE_S)
+                if found is not None:
+                    told = json.dumps(found.content.decode() if found.in_place else None, ensure_ascii=False)
+                    self.wfile.write(f"event: changed\ndata: {told}\n\n".encode())
                     return
 
     def _gone(self) -> bool:
