@@ -180,9 +180,10 @@ class _Reader:
 
     def dangers(self) -> Iterator[Block]:
         """Yield what is dangerous in the step that has been read, in which no item of a list has told it yet."""
-        found = self.pen.dangers(self.pen.let_in)
-        self.pen.let_in.clear()
-        yield from found
+        if self.pen.let_in:
+            found = self.pen.dangers(self.pen.let_in)
+            self.pen.let_in.clear()
+            yield from found
 
     def block(self, block: WrittenBlock) -> Block:
         """Return one block."""

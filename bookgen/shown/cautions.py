@@ -193,8 +193,9 @@ def dangers_of_steps(figures: Figures, shelf: Shelf, materials: Handled, *, shor
         for row in rows:
             key = figures.amounts.lines[row].key
             inner = shelf.reckoning.figures.get(key)
-            held = {key} if inner is None else _much_of(inner.composition)
-            found = [name for name in told if name in held and told[name]]
+            held = None if inner is None else _much_of(inner.composition)
+            asked = (key,) if held is None else [name for name in told if name in held]
+            found = [name for name in asked if told.get(name)]
             let_in |= dict.fromkeys(found)
             bringing |= {shelf.name(key): None} if found else {}
         if short and bringing:
