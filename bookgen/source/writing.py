@@ -207,7 +207,9 @@ def write_book(root: Path, files: Mapping[str, str | bytes]) -> None:
 
 
 def _why_not(reason: OSError, place: Path) -> Saying:
-    return says("not-written", path=str(reason.filename or place), why=why_of(reason))
+    """Return that nothing was written.  A full disk names no file, and the folder one stands in has no name here."""
+    path = reason.filename or (place if place.name else place.resolve())
+    return says("not-written", path=str(path), why=why_of(reason))
 
 
 def _made_folders(folder: Path) -> list[Path]:

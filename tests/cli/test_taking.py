@@ -290,6 +290,9 @@ def test_a_full_disk_writes_nothing(given_folder: Path, empty: Path, book: Path,
     done = run("bring", given_folder, "--yes", "--book", empty)
     assert (done.exit_code, "the disk is full; nothing was written" in done.stderr) == (3, True), done.stderr
     assert held(empty) == {}
+    monkeypatch.chdir(empty)
+    done = run("add", "C-09", "Thin cream")
+    assert done.stderr.endswith(f"Cannot write {empty}: the disk is full; nothing was written.\n"), done.stderr
     done = run("hand-on", "C-01", "--folder", tmp_path / "other", "--book", book)
     assert (done.exit_code, "the disk is full" in done.stderr) == (3, True), done.stderr
     assert not (tmp_path / "other").exists()
