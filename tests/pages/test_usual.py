@@ -73,6 +73,8 @@ def pages_of(**records: str) -> dict[str, str]:
         (Material(name="ammonia 25 %"), "Ammonia burns"),
         (Material(name="sulphuric acid"), "Strong acid"),
         (Material(name="glacial acetic acid"), "Strong acid"),
+        (Material(name="vinegar essence 25 %"), "Strong acid"),
+        (Material(name="Essigessenz"), "Strong acid"),
         (Material(name="phenol"), "Burns the skin"),
         (Material(name="isopropanol"), "no flame"),
         (Material(name="ethanol 70 %"), "no flame"),

@@ -401,7 +401,7 @@ def test_what_nothing_grows_in_is_asked_for_its_ph_and_not_barred_as_spoiling(he
 
 MEMORY_BURNS = {
     **dict.fromkeys(("Dilute hydrochloric acid", "Dilute sulfuric acid", "Dilute nitric acid"), "20"),
-    "Dilute phosphoric acid": "50",
+    "Dilute phosphoric acid": "50", "Vinegar essence": "40",
     "Calcium oxide": "2", "Sodium carbonate": "10", "Potassium carbonate": "10", "Sodium metasilicate": "2",
     "Trisodium phosphate": "5", "Calcium hydroxide": "5", "Ammonia": "5", "Hydrogen peroxide": "20",
     "Sodium hypochlorite": "1", "Calcium hypochlorite": "1", "Sodium dichloroisocyanurate": "1",

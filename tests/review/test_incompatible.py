@@ -390,6 +390,12 @@ def test_the_figures_are_these():
     assert figures == {"incompatible in water from": "5", "incompatible in powder from": "90"}
 
 
+@pytest.mark.parametrize("acid", ["vinegar essence", "dilute acetic acid", "hydrochloric acid, diluted"])
+def test_acids_that_are_sold_dilute_foam_too(acid):
+    ((_, severity, sentence),) = told(f"{acid}: 10 %; sodium bicarbonate: 5 %; water: to 100 g")
+    assert (severity, "they foam and can burst a closed bottle" in sentence) == ("query", True)
+
+
 def test_what_was_read_is_marked_so_and_alone_may_bar():
     """Thomas 1907, Petersen 1905, Potter, the notes on acacia, the help desk and the manual were read; no other row."""
     read = {(row.first, row.second): row.known for row in incompatible().pairs if MEMORY not in row.known}
