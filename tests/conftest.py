@@ -9,7 +9,7 @@ import signal
 import sys
 import tempfile
 from collections.abc import Iterator
-from functools import cache, partial
+from functools import cache
 from pathlib import Path
 from types import CodeType, SimpleNamespace
 
@@ -19,8 +19,11 @@ from jinja2.bccache import Bucket
 from jinja2.nodes import Template
 
 from bookgen import cores
+from bookgen.language import spoken
 from bookgen.leaf import Face
+from bookgen.look import themes
 from bookgen.look.markup import PAGE, Printer
+from bookgen.look.said import template_said
 from bookgen.look.templates import Read, Templates
 from bookgen.pages import packed
 from bookgen.pipeline import checking
@@ -70,9 +73,7 @@ def one_press() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(render, "cut", cut_once)
         for room in (render, cores):
-            # The press hands it to its processes as a job: what cannot be handed over fails on the way, and where the
-            # pool is closed at that very moment, Python waits for it for ever.
-            patch.setattr(room, "cores", partial(int, 1))
+            patch.setattr(room, "cores", lambda: 1)
         yield
 
 
@@ -92,7 +93,7 @@ class Compiled(BytecodeCache):
 
 @pytest.fixture(scope="session", autouse=True)
 def compiled_once() -> Iterator[None]:
-    """Each template parsed and compiled, each script shortened, once in a process; a command does so by itself."""
+    """Each template turned, parsed and compiled, each script shortened, once in a process: a command does it itself."""
     begin, parse, kept, light = Templates.__init__, Templates.parse, Compiled(), Compiled()
 
     def begin_with_kept(templates: Templates, read: Read, printer: Printer = PAGE) -> None:
@@ -106,7 +107,13 @@ def compiled_once() -> Iterator[None]:
             kept.parsed[key] = parse(templates, text, name, path)
         return kept.parsed[key]
 
+    @cache
+    def turned(text: str, language: str) -> str:
+        assert language == spoken()
+        return template_said(text)
+
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(themes, "template_said", lambda text: turned(text, spoken()))
         patch.setattr(Templates, "__init__", begin_with_kept)
         patch.setattr(Templates, "parse", parse_once)
         patch.setattr(packed, "shortened", cache(packed.shortened))

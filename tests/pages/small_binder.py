@@ -150,11 +150,16 @@ def codes_of(pdf: bytes) -> tuple[str, ...]:
     return tuple(found[-1] for found in feet)
 
 
+@lru_cache(maxsize=2)  # what it has read of a PDF once, which takes it long, it need not read again
+def _read(pdf: bytes) -> PdfReader:
+    return PdfReader(BytesIO(pdf))
+
+
 def words_of(pdf: bytes, code: str) -> str:
     """Return the words on the sides of one leaf."""
-    reader = PdfReader(BytesIO(pdf))
+    pages = _read(pdf).pages
     sides = [number for number, one in enumerate(codes_of(pdf)) if one == code]
-    words = " ".join(" ".join(reader.pages[number].extract_text().split()) for number in sides)
+    words = " ".join(" ".join(pages[number].extract_text().split()) for number in sides)
     return words.replace("\u2010", "-").replace("\u2011", "-")
 
 
@@ -175,5 +180,5 @@ def differ(one: Sides, other: Sides, *, foot: bool = False) -> bool:
 
 def listed(pdf: bytes) -> dict[str, object]:
     """Return the list that a PDF carries."""
-    attached = PdfReader(BytesIO(pdf)).attachments["effective-sheets.yaml"]
+    attached = _read(pdf).attachments["effective-sheets.yaml"]
     return dict(yaml.safe_load(attached[0]))
