@@ -21,7 +21,10 @@ FOLDERS = ("formulas", "themes")
 ENDINGS = (".md", ".markdown", ".yaml", ".yml", ".png", ".jpg", ".jpeg", ".gif", ".webp")
 """Endings, in lower case, of the files in `formulas/` that may matter; all that editors leave there has others."""
 QUIET_S = 0.01
-"""Seconds without a change after which a file counts as written to its end."""
+"""Seconds without a change after which a file counts as written to its end, as some editors write in several steps.
+
+Waiting costs next to nothing: in a book of a thousand formulas so much has passed once a change is found.
+"""
 PATIENCE_S = 0.3
 """Seconds that are waited for it at most."""
 SHARE = 20
