@@ -98,6 +98,8 @@ def shortened(script: str) -> str:
     '(() => { let e = (e, {second:t}) => e + t + document.first; e(1, one) })();'
     >>> shortened("(() => {const first=1;let second;for(const each of first)second=each})();")
     '(() => {let e=1,t;for(let n of e)t=n})();'
+    >>> shortened("(() => {const first=1;\\nconst second=2; // as a book may write\\nuse(first,second)})();")
+    '(() => {let e=1,t=2; // as a book may write\\nuse(e,t)})();'
     """
     grammar = Language(language())
     raw = script.encode()
@@ -151,6 +153,8 @@ def shortened(script: str) -> str:
     edits += [(at, at + 1, b"") for at in _needless_lines(root, raw)]
     parts, at = [], 0
     for start, end, text in sorted(edits):
+        if start < at:
+            continue  # the end of a line within what goes as a whole
         parts += [raw[at:start], text]
         at = end
     return b"".join((*parts, raw[at:])).decode()
@@ -179,11 +183,13 @@ def _needless_lines(root: Node, raw: bytes) -> Iterator[int]:
     while at >= 0:
         before = root.descendant_for_byte_range(max(at - 1, 0), at)
         around = root.descendant_for_byte_range(at, at + 1)
+        remark = before is not None and before.type == "comment" and raw.startswith(b"//", before.start_byte)
         while before is not None and before.end_byte == at and before.type not in _ENDED_BY_LINE:
             before = before.parent
         ends = before is not None and before.end_byte == at
         inside = around is not None and (around.type in _TEXTS or "_fragment" in around.type)
-        if 0 < at < len(raw) - 1 and not ends and not inside and not _run_together(raw[at - 1], raw[at + 1]):
+        kept = ends or inside or remark
+        if 0 < at < len(raw) - 1 and not kept and not _run_together(raw[at - 1], raw[at + 1]):
             yield at
         at = raw.find(b"\n", at + 1)
 
