@@ -80,8 +80,9 @@ def obtained(oracle: Oracle, code: str, batch: Fraction) -> dict[str, Figure]:
             if entry.name in oracle.plans:
                 taken = weight
                 if entry.form != "fill" and grams_exact is not None:
-                    really = oracle.one(entry, grams_exact, printed=False)
-                    taken = grams_exact if really is None else really
+                    # Of drops the larger of what falls and what is printed, so that neither is more than is there.
+                    ways = [oracle.one(entry, grams_exact, printed=printed) for printed in (False, True)]
+                    taken = grams_exact if None in ways else max(ways)
                 grams.setdefault(entry.name, []).append(taken)
                 own.setdefault(entry.name, []).append(oracle.own_unit(entry.name, taken, ml))
     return found
