@@ -457,32 +457,6 @@ def period(days: int, months: int) -> str:
     return counted(months, "month") if months else counted(days, "day")
 
 
-_CLOCK = ((86400, noted("day")), (3600, noted("hour")), (60, noted("minute")), (1, noted("second")))
-
-
-def duration(seconds: int) -> str:
-    """Return a duration in its largest units: `5 minutes`, `1 hour 30 minutes`, `3 days`.
-
-    >>> duration(5400).replace(NBSP, " "), duration(86400).replace(NBSP, " ")
-    ('1 hour 30 minutes', '1 day')
-    """
-    parts = []
-    for size, unit in _CLOCK:
-        count, seconds = divmod(seconds, size)
-        if count:
-            parts.append(counted(count, unit))
-    return " ".join(parts) or counted(0, "second")
-
-
-def duration_machine(seconds: int) -> str:
-    """Return a duration for `<time datetime>` by ISO 8601: `PT5M`, `P3D`."""
-    days, rest = divmod(seconds, 86400)
-    hours, rest = divmod(rest, 3600)
-    minutes, rest = divmod(rest, 60)
-    clock = "".join(f"{count}{letter}" for count, letter in ((hours, "H"), (minutes, "M"), (rest, "S")) if count)
-    return "P" + (f"{days}D" if days else "") + (f"T{clock}" if clock else "" if days else "T0S")
-
-
 # ── Columns ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
 

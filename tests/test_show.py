@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from bookgen import show
 from bookgen.model import DecimalSign, Workroom
-from bookgen.shown.spelt import says_duration
+from bookgen.shown.spelt import duration, duration_machine, says_duration
 
 F = Fraction
 FRACTIONS = st.fractions(min_value=-10_000, max_value=10_000, max_denominator=10_000)
@@ -67,10 +67,10 @@ def test_examples_in_the_docstrings() -> None:
         (show.period(14, 0), "14 days"),
         (show.period(1, 0), "1 day"),
         (show.period(0, 24), "24 months"),
-        (show.duration(300), "5 minutes"),
-        (show.duration(93_784), "1 day 2 hours 3 minutes 4 seconds"),
-        (show.duration_machine(93_784), "P1DT2H3M4S"),
-        (show.duration_machine(172_800), "P2D"),
+        (duration(300), "5 minutes"),
+        (duration(93_784), "1 day 2 hours 3 minutes 4 seconds"),
+        (duration_machine(93_784), "P1DT2H3M4S"),
+        (duration_machine(172_800), "P2D"),
         (show.counted(3, "query", "queries"), "3 queries"),
         (show.counted(1, "portion"), "1 portion"),
     ],

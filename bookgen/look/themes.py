@@ -215,10 +215,20 @@ class Theme:
         return {name: file for name, file in found.items() if file}
 
     @cached_property
+    def is_shipped(self) -> bool:
+        """True where no file that makes a page is another than the theme has: then all its names are known."""
+        kinds = (("pages", ".html"), ("style", ".css"), ("script", ".js"))
+        return self.book is None or all(
+            self.text(path) == self._shipped(path)
+            for folder, ending in kinds
+            for path in (f"{folder}/{name}" for name in self.files(folder, ending))
+        )
+
+    @cached_property
     def styles(self) -> dict[str, Markup]:
         """Style sheets of the pages, small enough to stand in every page: name without ending → text."""
         styles = {Path(name).stem: small(self.text(f"style/{name}")) for name in self.files("style", ".css")}
-        return styles if self.book is not None else shortly_named(styles)
+        return shortly_named(styles) if self.is_shipped else styles
 
     @property
     def scripts(self) -> dict[str, Markup]:

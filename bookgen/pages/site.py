@@ -136,7 +136,7 @@ def site_files(
     def page(name: str, shown: object) -> bytes:
         template = f"pages/{name}.html"
         html = theme.render_bytes(template, light=not named, page=shown, styles=theme.styles, scripts=scripts)
-        if theme.book is None:
+        if theme.is_shipped:
             html = styled(html, made)
         elif lost := not_run(html.decode()):
             raise ThemeFault(theme.shown(template), 0, lost)

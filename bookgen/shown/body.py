@@ -58,7 +58,7 @@ from .phrases import (
 from .plans import ratio, stock_word
 from .sentences import SENTENCES, said
 from .shelf import Way
-from .spelt import says_duration
+from .spelt import duration, duration_machine, says_duration
 from .table import within_figure
 
 
@@ -250,8 +250,8 @@ class _Reader:
             words = self.parts(link.words)
             if time is None:
                 return words
-            beside = "" if says_duration(time.words, time.seconds) else show.duration(time.seconds)
-            return (Duration(show.duration_machine(time.seconds), words, beside),)
+            beside = "" if says_duration(time.words, time.seconds) else duration(time.seconds)
+            return (Duration(duration_machine(time.seconds), words, beside),)
         target = pen.body.page_links.get(link.address)
         words = self.parts(link.words)
         if target is not None:

@@ -1,4 +1,4 @@
-"""Whether the words of a duration say it themselves, so that no figure stands beside them.
+"""A duration in figures, and whether its words say it themselves, so that no figure stands beside them.
 
 Common practice, no source: the ways in which a method writes a time.
 """
@@ -7,6 +7,11 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from ..language import noted
+from ..show import counted
+
+_IN_FIGURES = ((86400, noted("day")), (3600, noted("hour")), (60, noted("minute")), (1, noted("second")))
+"""Seconds of each unit that a duration is printed in, and its name."""
 _CLOCK = ((604800, "week"), (86400, "day"), (3600, "hour"), (60, "minute"), (1, "second"))
 """Seconds of each unit, and its name."""
 _SPELT = (
@@ -59,3 +64,26 @@ def _ways(seconds: int) -> frozenset[str]:
         if count == 1:
             found.add(f"{'an' if unit == 'hour' else 'a'} {unit}")
     return frozenset(found)
+
+
+def duration(seconds: int) -> str:
+    """Return a duration in its largest units: `5 minutes`, `1 hour 30 minutes`, `3 days`.
+
+    >>> duration(5400).replace("\u00a0", " "), duration(86400).replace("\u00a0", " ")
+    ('1 hour 30 minutes', '1 day')
+    """
+    parts = []
+    for size, unit in _IN_FIGURES:
+        count, seconds = divmod(seconds, size)
+        if count:
+            parts.append(counted(count, unit))
+    return " ".join(parts) or counted(0, "second")
+
+
+def duration_machine(seconds: int) -> str:
+    """Return a duration for `<time datetime>` by ISO 8601: `PT5M`, `P3D`."""
+    days, rest = divmod(seconds, 86400)
+    hours, rest = divmod(rest, 3600)
+    minutes, rest = divmod(rest, 60)
+    clock = "".join(f"{count}{letter}" for count, letter in ((hours, "H"), (minutes, "M"), (rest, "S")) if count)
+    return "P" + (f"{days}D" if days else "") + (f"T{clock}" if clock else "" if days else "T0S")
