@@ -21,6 +21,8 @@ _NOTHING: Names = frozenset()
 _LARGE = 1 << 20
 """Bytes of a page of which no copy is made: an index of thousands is none the lighter for a few rules."""
 _LITERAL = re.compile(r"""(["'`])([a-z][\w -]*)\1""")
+_FILLED = re.compile(r"[`}]([\w -]+)(?=\$\{|`)")
+"""What stands in a text beside what is put into it."""
 _CLASSES_MADE = re.compile(r"""class=\\?["']?([\w -]+)""")
 _BRACE_OR_TEXT = re.compile(r'"[^"]*"|[{}]')
 _BETWEEN = re.compile(r",(?![^()]*\))")
@@ -35,8 +37,11 @@ def made_by(script: str) -> Names:
 
     >>> sorted(made_by('make("ul", {className: "plain"}, `<b class=amount>${first}</b>`)'))
     ['amount', 'plain', 'ul']
+    >>> sorted(made_by("mark(`stamp ${STAMPS[status]} small`)"))
+    ['small', 'stamp']
     """
-    texts = [*(text for _, text in _LITERAL.findall(script)), *_CLASSES_MADE.findall(script)]
+    literals = (text for _, text in _LITERAL.findall(script))
+    texts = [*literals, *_FILLED.findall(script), *_CLASSES_MADE.findall(script)]
     return frozenset(word for text in texts for word in text.split())
 
 

@@ -116,7 +116,7 @@ def handled_in_order(figures: Figures, shelf: Shelf) -> Handled:
 def hazards_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caution, ...]:
     """Return the dangers in making a formula: its own, then the materials', each material in one entry."""
     listed, own, told, names, whole = _handled(Same(figures), Same(shelf), Same(materials), spoken())
-    entries = [*(Caution(text=sentence, whole=True) for sentence in own), *_by_sentences(told, names, whole)]
+    entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names, whole)]
     strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
     if strange:
         entries.append(Caution(text=word("No file yet, so its hazards are not known."), who=_listing(strange)))
