@@ -74,6 +74,10 @@ def test_what_would_fill_it_up() -> None:
     capsule = capsules("size 1", "drug: 60 mg each", "filler: to 200 mg each").capsule
     assert capsule is not None  # 0.5 − 60 ÷ 600 − 140 ÷ 800 = 0.225 mL
     assert (capsule.takes_ml, capsule.more_g) == (Fraction("0.275"), Fraction("0.18"))
+    assert (capsule.filled_up, capsule.filler) == ("", "filler")
+    bare = capsules("size 1", "drug: 60 mg each", "filler: q.s.").capsule
+    assert bare is not None
+    assert (bare.filled_up, bare.filler, bare.more_g) == ("filler", "filler", None)
 
 
 @given(
