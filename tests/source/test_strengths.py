@@ -103,3 +103,10 @@ def test_any_text_is_a_strength_of_the_whole_or_less_or_a_sentence(text):
     else:
         assert 0 <= found.share <= 1
         assert read_strength(found.text) == found
+
+
+def test_what_cannot_be_read_in_a_ratio_is_told_of_either_figure():
+    for text in ("1,000 + 9", "1 + 9,000", "1 in 9,000"):
+        found = read_strength(text)
+        assert isinstance(found, Complaint), text
+        assert found.rule == "ambiguous-number", text

@@ -121,3 +121,15 @@ def test_a_name_keeps_the_signs_it_was_typed_with():
 )
 def test_an_amount_is_said_again_with_the_sign_of_the_book(said: Saying, words: str) -> None:
     assert said.words(COMMA) == words
+
+
+@pytest.mark.parametrize(
+    ("name", "facts", "stands"),
+    [
+        ("strength-either-way", {"digits": "70.5", "amount": "60.5 g"}, ["of 70,5 %` can", "60,5 g of 70,5 %vol"]),
+        ("evaporates-beyond-all", {"lost": "20.5 g", "name": "water"}, ["20,5 g cannot"]),
+    ],
+)
+def test_figures_as_written_are_told_with_the_sign_of_the_book(name, facts, stands):
+    words = Saying(name, tuple(facts.items())).words(COMMA).replace("\u202f", " ")
+    assert [part for part in stands if part not in words] == [], words
