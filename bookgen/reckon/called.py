@@ -13,7 +13,7 @@ from ..model import Book
 from .amounts import Amounts
 from .composition import Composition
 from .densities import is_water
-from .functions import AROMATIC, COLOURANT, items_of
+from .functions import AROMATIC, COLOURANT, items_among
 from .keysets import key_set
 
 
@@ -57,5 +57,5 @@ def called(book: Book, amounts: Amounts, inner: Mapping[str, Composition], done:
 @lru_cache(maxsize=4096)
 def _called_so(*functions: str) -> tuple[bool, bool]:
     """Tell whether functions call something aromatic, and whether they call it a colourant."""
-    items = frozenset(item for function in functions for item in items_of(function))
+    items = items_among(*functions)
     return not items.isdisjoint(AROMATIC), not items.isdisjoint(COLOURANT)

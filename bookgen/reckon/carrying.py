@@ -18,7 +18,7 @@ from ..reference.dissolving import dissolving
 from . import ethanol
 from .amounts import Amounts
 from .composition import Composition
-from .functions import AROMATIC, CARRIERS, GELLING, SHAKEN, items_of
+from .functions import AROMATIC, CARRIERS, GELLING, SHAKEN, items_among
 from .keysets import key_set
 from .known import ONE, ZERO
 from .limits import Recognitions
@@ -184,7 +184,7 @@ def carriers_of(book: Book, amounts: Amounts, known_as: Recognitions, inner: Map
 @lru_cache(maxsize=4096)
 def _called_so(*functions: str) -> tuple[str, ...]:
     """Return the fields of `Carriers` that a line belongs to by its function and its material's."""
-    items = frozenset(item for function in functions for item in items_of(function))
+    items = items_among(*functions)
     lists = (("keys", CARRIERS), ("gelling", GELLING), ("aromatic", AROMATIC))
     return tuple(name for name, named in lists if not named.isdisjoint(items))
 
@@ -258,7 +258,7 @@ def _held(
         return Carrier.CALLED, {}
     if not carriers.soap.isdisjoint(shares) and (formula.ph is None or formula.ph.high.value >= SOAP_FROM_PH):
         return Carrier.SOAP, {}
-    if not SHAKEN.isdisjoint(items_of(formula.purpose)):
+    if not SHAKEN.isdisjoint(items_among(formula.purpose)):
         return Carrier.SHAKEN, {}
     powder = sum((share for key, share in shares.items() if _is_powder(book.materials[key], dry=dry)), ZERO)
     if powder >= HELD_BY_POWDER:

@@ -81,6 +81,11 @@ def items_of(function: str) -> tuple[str, ...]:
     return tuple(read.get(item, item) for item in whole if item)
 
 
+def items_among(*functions: str) -> frozenset[str]:
+    """Return the items of several functions, such as a line's and its material's, together."""
+    return frozenset(item for function in functions for item in items_of(function))
+
+
 def is_filter_aid(function: str, usual: str) -> bool:
     """Tell whether what is taken out again is a filter aid: by its line's function, else by its material's usual one.
 
